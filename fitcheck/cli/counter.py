@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.commands import command, section, together
-from fitcheck.cli.common import console, emit, late, open_catalogue, working
+from fitcheck.cli.common import console, emit, late, open_catalogue, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     MONEY,
@@ -26,9 +26,14 @@ from fitcheck.cli.road import list_given, model_options, read_road
 from fitcheck.cli.subject import read_subject, split_sets, split_words, subject_options
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.services.counter.choices import Choices
     from fitcheck.services.counter.request import Request
     from fitcheck.services.counter.subject import Subject
+    from fitcheck.services.price_lists.list_fit import ListFit
+    from fitcheck.services.price_lists.search import OpenLists
     from fitcheck.services.road.figures import RoadAsked
 
 _TABLE_ROWS = 20
@@ -95,6 +100,23 @@ list_road_options = together(
 )
 """What a list tells of the road and the law, and what is known of the machine there."""
 
+search_options = section(
+    "Suppliers' lists, searched as they are",
+    many(
+        "--list FILE lists",
+        "List only what an article of this supplier's list (CSV, XLSX, XLS, ODS) makes, and what "
+        "each row is; may be given again. Nothing is written; --supplier says whose each list is.",
+    ),
+    once(
+        "--beside",
+        "What may stand beside articles of the lists: nothing else, what lies on the shelf, or "
+        "any set of the catalogue.",
+        click.Choice(["list", "shelf", "catalogue"]),
+        default="shelf",
+    ),
+)
+"""Lists to search."""
+
 margins_option = flag(
     "--margins",
     "Also show what the shop earns: selling price less cost on the shelf. Not for customers.",
@@ -111,6 +133,7 @@ margins_option = flag(
     flag("--all everything", "Also show what was ruled out, and why."),
     margins_option,
 )
+@search_options
 @list_road_options
 @long_option
 @list_options
@@ -131,29 +154,67 @@ def match_command(
     """
     from dataclasses import replace
 
-    from fitcheck.services.counter.match import match
+    from fitcheck.services.counter.choices import Choices
+    from fitcheck.services.counter.match import match_choices
 
     with open_catalogue(catalog) as catalogue:
-        subject = read_subject(catalogue, machine, options)
-        request = replace(
-            _read_request(catalogue, options, output_format, everything), margins=margins
-        )
+        lists = _open_lists(catalogue, options)
+        known = catalogue if lists is None else lists.catalogue
+        subject = read_subject(known, machine, options)
+        request = replace(_read_request(known, options, output_format, everything), margins=margins)
         short = output_format == "table" and not long
         if short:
             request = at_a_glance(subject, request, options["top"])
+        if lists is not None:
+            request = lists.limit(request, options["beside"])
         with working("matching"):
-            result = match(subject, request)
+            choices = Choices.of(subject)
+            result = match_choices(choices, request)
+            searched = None if lists is None else _fit_rows(lists, [choices], request)
     show = late("fitcheck.screens.counter.match:print_match", result)
-    if short:
+    if searched is not None:
+        show = late("fitcheck.screens.price_lists.search:print_search", result, searched, long=long)
+    elif short:
         whole = options["top"] is not None
         show = late("fitcheck.screens.counter.glance:print_glance", result, whole=whole)
     emit(
         output_format,
         show,
-        late("fitcheck.answers.match:match_answer", result),
+        late("fitcheck.answers.match:match_answer", result, searched),
         late("fitcheck.answers.match:match_table", result),
     )
     return 0 if result.combinations else EXIT_NOTHING
+
+
+def _open_lists(catalogue: Catalogue, options: dict[str, Any]) -> OpenLists | None:
+    """The lists to search, with a line on whose each is; None where none is given.
+
+    The suppliers given are theirs then, and filter nothing.
+
+    Raises:
+        UsageError: a list makes no sense, or --beside is given without one.
+    """
+    if not options["lists"]:
+        if options["beside"] != "shelf":
+            raise click.UsageError("--beside is of a --list; give the list too")
+        return None
+    from fitcheck.services.price_lists.search import open_lists
+
+    with working("reading the lists"):
+        lists = open_lists(catalogue, options["lists"], options["supplier"])
+    options["supplier"] = ()
+    for one in lists.opened:
+        if one.note:
+            tell(f"{one.path}: {one.note}")
+    return lists
+
+
+def _fit_rows(lists: OpenLists, trains: Iterable[Choices], request: Request) -> Sequence[ListFit]:
+    """What each row of the lists is to a machine, or to the best of several factory trains."""
+    from fitcheck.services.price_lists.list_fit import best_of
+    from fitcheck.services.price_lists.row_fits import fit_rows
+
+    return best_of([fit_rows(lists, choices, request) for choices in trains])
 
 
 def at_a_glance(subject: Subject, request: Request, top: int | None) -> Request:

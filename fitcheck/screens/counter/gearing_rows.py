@@ -105,9 +105,7 @@ def _line(columns: Sequence[_Column], at: int | None) -> Text:
     return line
 
 
-def _changes(
-    subject: Subject, shown: Sequence[Combination], request: Request
-) -> Iterator[_Column]:
+def _changes(subject: Subject, shown: Sequence[Combination], request: Request) -> Iterator[_Column]:
     """Rank, teeth, and the changes that are known or were asked for."""
     edges = edges_of(subject)
     ranks = [one.rank for one in shown]
@@ -140,7 +138,9 @@ def _top(road: RoadRow | None) -> str:
     if road is None:
         return ""
     doubt = "" if road.other_top is None else "?"
-    return f"{decimal_words(road.top.value)}{doubt} {decimal_words(road.top_change, signed=True):>2}"
+    return (
+        f"{decimal_words(road.top.value)}{doubt} {decimal_words(road.top_change, signed=True):>2}"
+    )
 
 
 def _pull(road: RoadRow | None) -> str:

@@ -1,0 +1,161 @@
+"""A search of suppliers' lists on screen: what fits, what may, and why the rest does not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import chain
+
+from rich.text import Text
+
+from fitcheck.answers.figures import money, price_sum, stock_mark
+from fitcheck.answers.tables import Figure
+from fitcheck.kernel.rounding import percent
+from fitcheck.rules.answers import Verdict
+from fitcheck.screens.columns import print_columns
+from fitcheck.screens.counter.combinations import speed_words
+from fitcheck.screens.counter.glance import machine_lines
+from fitcheck.screens.counter.match import none_words, print_match
+from fitcheck.screens.findings.wording import one_line
+from fitcheck.screens.screen import Screen, labelled, wrapped
+from fitcheck.screens.words import SHORT_CAUTION, VERDICT_STYLES, edges_of
+from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.match import Match
+from fitcheck.services.price_lists.list_fit import FITS, Fit, ListFit, RowFit
+
+_LINES = 23
+"""Lines at 80 columns at most: a screen of 24 without the prompt."""
+_LEAST_ROWS = 3
+_SOME = 3
+"""So many rows of a list that may fit, or do not, are shown at once."""
+
+_WORDS: dict[Fit, str] = {
+    "fits": "fit",
+    "may-fit": "may fit",
+    "does-not-fit": "do not",
+    "other-family": "for other families",
+    "no-gear-set": "no gear sets",
+}
+_HEADS: dict[Fit, str] = {"fits": "Fits", "may-fit": "May fit", "does-not-fit": "Does not"}
+
+
+def print_search(
+    out: Screen, result: Match, lists: Sequence[ListFit], *, long: bool = False
+) -> None:
+    """Print what lists have for a machine: a line a gearing, or with `long` all there is."""
+    if long:
+        print_match(out, result)
+        print_lists(out, lists, long=True)
+        return
+    width = out.width
+    before = [*machine_lines(result.subject, width), *_list_lines(lists, width), Text()]
+    title = f"{speed_words(*result.window).capitalize()}, with an article of the list"
+    title = f"{title}s" if len(lists) > 1 else title
+    before += [Text(line, style="bold") for line in wrapped(title, width)]
+    after = [Text(), *chain.from_iterable(_some_lines(lists, fit, width) for fit in _HEADS)]
+    after += labelled("More", "every row of the list and why: --long", width)
+    after += [Text(line, style="dim") for line in wrapped(SHORT_CAUTION, width)]
+    out.lines(before)
+    shown = result.combinations[: max(_LEAST_ROWS, _LINES - len(before) - len(after) - 1)]
+    if shown:
+        _print_gearings(out, result, shown, several=len(lists) > 1)
+    else:
+        out.paragraph(f"{none_words(result)[:1].upper()}{none_words(result)[1:]}.", style="yellow")
+    out.lines(after)
+
+
+def print_lists(out: Screen, lists: Sequence[ListFit], *, long: bool = False) -> None:
+    """Print what the rows of lists are; with `long` each of them that concerns the family."""
+    out.line()
+    out.lines(_list_lines(lists, out.width))
+    for fit, head in _HEADS.items():
+        if not long:
+            out.lines(_some_lines(lists, fit, out.width))
+            continue
+        found = [(each, one) for each in lists for one in each.of(fit)]
+        if found:
+            out.line(f"{head}: {len(found):,} row{'s' * (len(found) != 1)}", "bold")
+        for each, one in found:
+            out.paragraph(_row_words(each, one, several=len(lists) > 1), "  ", "      ")
+
+
+def _list_lines(lists: Sequence[ListFit], width: int) -> Iterator[Text]:
+    """A list and how many of its rows are what."""
+    for each in lists:
+        counts, supplier = each.counts, each.opened.supplier.record.name
+        whose = supplier if each.opened.is_known else "supplier unknown"
+        told = ", ".join(f"{counts[fit]:,} {_WORDS[fit]}" for fit in FITS if counts[fit])
+        rows = each.opened.read.row_count
+        yield from labelled("List", f"{each.opened.path} ({whose}), {rows:,} rows: {told}", width)
+
+
+def _some_lines(lists: Sequence[ListFit], fit: Fit, width: int) -> Iterator[Text]:
+    """The first rows of a kind that need a word, one line each, and how many more there are."""
+    found = [(each, one) for each in lists for one in each.of(fit) if one.reason]
+    for at, (each, one) in enumerate(found[:_SOME]):
+        label = f"{_HEADS[fit] if at == 0 else '':<12}"
+        words = one_line(_row_words(each, one, several=len(lists) > 1))
+        more = f" (+{len(found) - _SOME:,})" if at == _SOME - 1 and len(found) > _SOME else ""
+        room = max(width - len(label) - len(more), _SOME)
+        clipped = words if len(words) <= room else f"{words[: room - 3]}..."
+        line = Text(f"{label}{clipped}{more}")
+        line.stylize("bold", 0, len(label.rstrip()))
+        yield line
+
+
+def _row_words(each: ListFit, one: RowFit, *, several: bool) -> str:
+    """A row: where it stands, what it says, and why it is what it is."""
+    row = one.row
+    place = f"row {row.row}" if not row.sheet else row.address
+    place = f"{each.opened.path}:{row.address}" if several else place
+    says = f" {each.opened.words(row)!r}" if one.fit == "may-fit" else ""
+    number = f" {row.part_number}" if row.part_number and not says else ""
+    change = "" if one.change is None else f" {percent(one.change)}"
+    reason = f": {one.reason}" if one.reason else ""
+    rests_on = [str(span) for span in one.places if not str(span).startswith(each.opened.path)]
+    where = f" ({', '.join(dict.fromkeys(rests_on))})" if one.fit == "does-not-fit" else ""
+    return f"{place}{number}{says}{change}{reason}{where if rests_on else ''}"
+
+
+def _print_gearings(
+    out: Screen, result: Match, shown: Sequence[Combination], *, several: bool
+) -> None:
+    """The gearings, each by the choice to buy."""
+    currencies = {one.currency for one in shown if one.price is not None}
+    all_one = len(currencies) == 1 and all(one.price for one in shown)
+    edges, stages = edges_of(result.subject), result.subject.stages
+    rows = [
+        (
+            Figure(one.rank),
+            " ".join(str(one.pairs[stage]) for stage in stages),
+            Figure(percent(one.road_speed_change, edges)),
+            Figure(money(one.price)) if all_one else price_sum(one),
+            _stock_word(one),
+            _suppliers(result, one) if several else "",
+            " + ".join(_set_words(result, one)),
+        )
+        for one in shown
+    ]
+    price = min(filter(None, currencies)) if all_one else "price"
+    heads = ("#", "teeth", "speed", price, "stock", "supplier", "sets")
+    styles = [VERDICT_STYLES[one.judgement.verdict] for one in shown]
+    print_columns(out, heads, rows, styles, below=("supplier", "stock"))
+
+
+def _stock_word(one: Combination) -> str:
+    return "unproven" if one.judgement.verdict is Verdict.UNPROVEN else stock_mark(one)
+
+
+def _suppliers(result: Match, one: Combination) -> str:
+    """Who sells the articles of the lists among the sets."""
+    suppliers, needs = result.subject.catalogue.suppliers, result.request.needs
+    ids = dict.fromkeys(entry.record.supplier for entry in one.sets if entry.id in needs)
+    return " + ".join(suppliers[id_].record.name for id_ in ids)
+
+
+def _set_words(result: Match, one: Combination) -> Iterator[str]:
+    """Articles of the lists by their numbers, other sets by their ids."""
+    for entry, offer in zip(one.sets, one.offers, strict=True):
+        listed = entry.id in result.request.needs
+        yield (entry.record.part_number if listed else entry.id) + (
+            " (here)" if offer.quantity else ""
+        )
