@@ -279,12 +279,14 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
 @click.argument("words", nargs=-1, metavar="MACHINE SETS...")
 @subject_options
 @margins_option
+@long_option
 @format_option("table", "json")
 @catalog_option
 def why_command(
     words: tuple[str, ...],
     *,
     margins: bool,
+    long: bool,
     output_format: str,
     catalog: str | None,
     **options: Any,
@@ -303,9 +305,10 @@ def why_command(
         if not names:
             raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
         told = explain(subject, [one for word in names for one in split_sets(catalogue, word)])
+    screen = "print_why" if long else "print_verdict"
     emit(
         output_format,
-        late("fitcheck.screens.counter.why:print_why", told, margins=margins),
+        late(f"fitcheck.screens.counter.why:{screen}", told, margins=margins),
         late("fitcheck.answers.why:why_answer", told, margins=margins),
     )
     return EXIT_NOTHING if told.combination.judgement.verdict is Verdict.RULED_OUT else 0
@@ -323,7 +326,9 @@ _OPTIONS_ROWS = 5
     once("--tune NAME", "Only this state of tune."),
 )
 @filter_options
+@search_options
 @list_road_options
+@long_option
 @list_options
 def options_command(
     family: str,
@@ -331,39 +336,58 @@ def options_command(
     housing: str | None,
     wheel: int | None,
     tune: str | None,
+    long: bool,
     output_format: str,
     catalog: str | None,
     **filters: Any,
 ) -> int:
     """Show every choice for one engine FAMILY, by housing, wheel size and tune.
 
-    The table shows the first rows of each list, --top 0 all of them; --format csv gives all. On
-    the road each factory train is judged with the factory's engine, variator and tyre.
+    The table shows the first gearings of each list, --top 0 all of them; --format csv gives all
+    choices. On the road each factory train is judged with the factory's engine, variator and tyre.
     """
+    from dataclasses import replace
+
     from fitcheck.services.counter.lookup import find_family, find_housing, find_tune
     from fitcheck.services.counter.options import options
 
+    short = output_format == "table" and not long
     with open_catalogue(catalog) as catalogue:
-        entry = find_family(catalogue, family)
-        if filters["top"] is None and output_format == "table":
-            filters["top"] = _OPTIONS_ROWS
+        lists = _open_lists(catalogue, filters)
+        known = catalogue if lists is None else lists.catalogue
+        entry = find_family(known, family)
+        whole = filters["top"] is not None
+        if not whole and output_format == "table":
+            filters["top"] = _GEARINGS if short else _OPTIONS_ROWS
+        request = replace(_read_request(known, filters, output_format), by_gearing=short)
+        if lists is not None:
+            request = lists.limit(request, filters["beside"])
         groups = options(
-            catalogue,
+            known,
             entry,
-            _read_request(catalogue, filters, output_format),
+            request,
             housing=None if housing is None else find_housing(entry, housing),
             wheel_size_in=wheel,
-            tune=None if tune is None else find_tune(catalogue, tune).id,
+            tune=None if tune is None else find_tune(known, tune).id,
         )
     screen = late("fitcheck.screens.counter.options:print_options", entry.id, entry.record, groups)
-    if output_format == "table":
+    if output_format == "table" and long and lists is None:
         return 0 if screen(console()) else EXIT_NOTHING  # each list as soon as it is known
+    searched = None
     with working("matching"):
         all_groups = list(groups)
+        if lists is not None:
+            trains = {group.train: group.choices for group in all_groups}
+            searched = _fit_rows(lists, trains.values(), request)
+    overview = "fitcheck.screens.counter.overview:print_overview"
+    show = late(overview, entry.id, entry.record, all_groups, whole=whole)
+    if searched is not None:
+        told = (entry.id, entry.record, all_groups, searched)
+        show = late("fitcheck.screens.price_lists.search:print_choices", *told, long=long)
     emit(
         output_format,
-        screen,
-        late("fitcheck.answers.match:options_answer", entry, all_groups),
+        show,
+        late("fitcheck.answers.match:options_answer", entry, all_groups, searched),
         late("fitcheck.answers.match:options_table", all_groups),
     )
     return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING

@@ -14,6 +14,7 @@ from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     Reader,
     list_options,
+    long_option,
     many,
     once,
     quantity,
@@ -203,10 +204,12 @@ def _chart_file(text: str) -> Path:
     "needs the extra: pip install 'fitcheck[chart]'.",
     Reader("file", _chart_file),
 )
+@long_option
 @list_options
 def road_command(
     words: tuple[str, ...],
     chart: Path | None,
+    long: bool,
     output_format: str,
     catalog: str | None,
     **options: Any,
@@ -239,9 +242,11 @@ def road_command(
 
         with working("drawing"):
             write_chart(report, chart)
+    asked_for_more = asked.steady_km_h is not None or bool(asked.extra_speeds_km_h)
+    glance = late("fitcheck.screens.road.glance:print_road_glance", report, whole=asked_for_more)
     emit(
         output_format,
-        lambda out: _print_road(out, report),
+        (lambda out: _print_road(out, report)) if long else glance,
         late("fitcheck.answers.road:road_answer", report),
         late("fitcheck.answers.road:road_table", report),
     )

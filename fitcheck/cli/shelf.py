@@ -20,6 +20,7 @@ from fitcheck.cli.parameters import (
     flag,
     format_option,
     list_options,
+    long_option,
     once,
 )
 from fitcheck.errors import UsageError
@@ -177,6 +178,7 @@ place_command = _move_command(
 @once("--family NAME", "Only sets confirmed or listed for this engine family.")
 @once("--place TEXT", "Only what lies at a place with these words, or that begins so.")
 @once("--low NUMBER", "Only entries of at most so many pieces; 0: sold out.", WholeNumber(0))
+@long_option
 @list_options
 def list_command(
     *,
@@ -184,6 +186,7 @@ def list_command(
     family: str | None,
     place: str | None,
     low: int | None,
+    long: bool,
     output_format: str,
     catalog: str | None,
 ) -> int:
@@ -207,7 +210,9 @@ def list_command(
         )
     emit(
         output_format,
-        late("fitcheck.screens.shelf.shelf:print_stock", found),
+        late(
+            f"fitcheck.screens.shelf.shelf:{'print_stock' if long else 'print_stock_glance'}", found
+        ),
         late("fitcheck.answers.shelf:stock_answer", catalogue, found),
         late("fitcheck.answers.shelf:stock_table", found),
     )

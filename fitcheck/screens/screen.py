@@ -6,17 +6,21 @@ colour, hide or turn the direction of writing is shown as an escape such as `\x1
 
 from __future__ import annotations
 
+import io
 import os
 import re
 import sys
-from collections.abc import Iterable, Iterator
-from typing import TextIO
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any, TextIO
 
 from rich.cells import cell_len
 from rich.console import Console
 from rich.text import Text
 
 from fitcheck.screens.findings.wording import one_line
+
+LINES = 23
+"""Lines of an answer at a glance at 80 columns: a screen of 24 without the next prompt."""
 
 WIDE = 120
 """From this width on there is room for more on a line."""
@@ -90,6 +94,13 @@ class Screen:
     def labelled(self, label: str, text: str, label_width: int = 12) -> None:
         """Print a label and its text, wrapped under itself."""
         self.lines(labelled(label, text, self.width, label_width))
+
+
+def count_lines(printer: Callable[[Screen], Any], width: int) -> int:
+    """How many lines something prints on a screen of a width."""
+    page = io.StringIO()
+    printer(Screen(page, width, colour=False))
+    return page.getvalue().count("\n")
 
 
 def console() -> Screen:

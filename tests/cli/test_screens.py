@@ -45,19 +45,28 @@ WRITE = bool(os.environ.get("FITCHECK_WRITE_GOLDEN"))
 
 PAGES = {
     "match": ["match", "dunlin-ten"],
+    "match-long": ["match", "dunlin-ten", "--long"],
     "why-open": ["why", "avocet-lagoon", "SA-128", "SA-126"],
-    "road-three": ["road", "dunlin-ten", "GW-20-108", "MA-1545+SA-107", "GW-20-108+SA-108"],
+    "why-open-long": ["why", "avocet-lagoon", "SA-128", "SA-126", "--long"],
+    "road-two": ["road", "dunlin-ten", "GW-20-108", "MA-1545+SA-107"],
+    "road-three-long": [
+        *("road", "dunlin-ten", "GW-20-108", "MA-1545+SA-107", "GW-20-108+SA-108", "--long"),
+    ],
     "identify": ["identify", "17/46", "15/54"],
-    "options-lawful": ["options", "sanderling-50", "--wheel", "16", "--lawful", "--road"],
-    "shelf-list": ["shelf", "list", "--place", "drawer b"],
+    "options": ["options", "dunlin-50"],
+    "options-lawful-long": [
+        *("options", "sanderling-50", "--wheel", "16", "--lawful", "--road", "--long"),
+    ],
+    "shelf-list": ["shelf", "list"],
+    "shelf-list-long": ["shelf", "list", "--place", "drawer b", "--long"],
     "check": ["check", "tests/data/faulty-catalog"],
 }
 """A whole page of each kind; what else a page may show is in PARTS."""
-GOLDEN_PAGES = [*((name, 80) for name in PAGES), ("match", 200)]
-IN_COLOUR = ("match", "why-open", "road-three", "check")
+GOLDEN_PAGES = [*((name, 80) for name in PAGES), ("match-long", 200)]
+IN_COLOUR = ("match", "match-long", "why-open-long", "road-three-long", "check")
 
 PARTS: dict[str, list[str]] = {
-    "match avocet-lagoon --band any --top 6 --all": [
+    "match avocet-lagoon --band any --top 6 --all --long": [
         "Road speed, any change",
         "1 13/29 16/49 6.8317 +42.59 % -29.87 % over",
         "112.70 EUR unproven SB-0045 (no. 0045) + CG-50.33 (no. CG50.33)",
@@ -67,23 +76,23 @@ PARTS: dict[str, list[str]] = {
         "for dunlin-50, not for avocet-100",
         "CG-40.03, CG-40.04,",
     ],
-    "match godwit-bar --percent=-20..20": [
+    "match godwit-bar --percent=-20..20 --long": [
         "(this family's own band)",
         "# primary secondary tertiary overall road speed reduction band",
         "1 21/38 21/40 18/34 6.5105 +19.95 % -16.63 % over",
         "MA-G2237 (no. G2237) + SP-43E1 (no. 43E1) + SP-44E1 (no. 44E1)",
     ],
-    "match dunlin-ten --percent 300..400 --taller-only": [
+    "match dunlin-ten --percent 300..400 --taller-only --long": [
         "Road speed +300 to +400 %: nothing in this window",
         "Choices 7,311 choices: 40 fit, 126 unproven, 7,145 ruled out (why: --all)",
     ],
-    "match --family dunlin-50 --teeth 15/46,13/43 --wheel 12": [
+    "match --family dunlin-50 --teeth 15/46,13/43 --wheel 12 --long": [
         "Machine Dunlin 50, 15/46, 13/43: Dunlin 50, housing unknown, 12 in wheel",
         "15/46, 13/43 is no known factory train of Dunlin 50; going on with what was counted.",
         "No tune is given, so no band is applied.",
         "1 17/42 13/43 8.1719 +24.13 % -19.44 % no band",
     ],
-    "match turnstone-shingle --rank verdict --top 5": [
+    "match turnstone-shingle --rank verdict --top 5 --long": [
         "Road now top 73 (71..76) km/h; pull 487 (430..545) N; 0-45 km/h in 7.5 s; pulls it",
         "the band of standard engine, by what the engine pulls",
         "top km/h pull N 0-45 s engine",
@@ -92,26 +101,26 @@ PARTS: dict[str, list[str]] = {
         "and 6 more: --percent=..0 lists them",
         "On the road: top speed really reached on the flat",
     ],
-    "match dunlin-ten --band any --road --lawful --top 4": [
+    "match dunlin-ten --band any --road --lawful --top 4 --long": [
         "1 17/42 16/54 8.3382 +44.49 % -30.79 % over",
         "MAY LEAVE ITS CLASS, measure: 47 (45..49) km/h against 45 km/h",
         "Filters 131 choices pass; the counts below are of all",
         "Lawful 35 choices are over the 45 km/h of its class, left out",
         "(Regulation (EU) No 168/2013, Art. 20, and local law, which decides).",
     ],
-    "match dunlin-ten --margins --max-price 75 --top 6": [
+    "match dunlin-ten --margins --max-price 75 --top 6 --long": [
         "63.50 EUR* fits, stated GW-20-108 (no. 20-108)",
         "margin 25.98 EUR, 40.9 % of the price; cost 37.52",
         "margin not known: no cost on the shelf for SA-108",
         "Prices * the shop's own, of all sets or some",
     ],
-    "match godwit-bar --in-stock --band any --top 5": [
+    "match godwit-bar --in-stock --band any --top 5 --long": [
         "192.75 EUR* fits, stated CG-140.54 (no. CG140.54)",
         "1 on the shelf, drawer F1",
         "MA-G2241: 1 on the shelf, drawer F1",
         "SP-27E1: 3 on the shelf, drawer C2",
     ],
-    "why dunlin-ten MA-1545 MA-21553 --margins": [
+    "why dunlin-ten MA-1545 MA-21553 --margins --long": [
         "Change MA-1545 (no. 1545) + MA-21553 (no. 21553); 114.80 EUR",
         "Verdict fits, stated; road speed +13.66 %, in band",
         "Margin 42.28 EUR, 36.8 % of the price; cost 72.52",
@@ -121,23 +130,23 @@ PARTS: dict[str, list[str]] = {
         "MA-1545 family fits, stated for Dunlin 50, stated by the supplier",
         "centre-distance fits, computed primary 15/45 runs at 47.500 mm in a casing of 47.500 mm",
     ],
-    "why dunlin-ten GW-20-108 --new-roll-out 1400": [
+    "why dunlin-ten GW-20-108 --new-roll-out 1400 --long": [
         "Tyre roll-out changes by +10.32 %, counted in",
         "Verdict fits, stated; road speed +26.87 %, over",
         "12.0476 / 10.4762 x 1.1032 (tyre) = 1.2687",
         "Band over: more than this tune tolerates",
     ],
-    "road dunlin-post SP-17E1+MA-21451": [
+    "road dunlin-post SP-17E1+MA-21451 --long": [
         "Machine Dunlin Post, delivery: Dunlin 50, long case, 16 in wheel",
         "Top speed 45 (42..47) km/h on the flat. Limited by revs",
     ],
-    "road whimbrel-sound --measured-top 88": [
+    "road whimbrel-sound --measured-top 88 --long": [
         "Machine Whimbrel Sound",
         "As it stands",
         "Top speed 88 (87..89) km/h on the flat",
     ],
     "identify 29/31": ["on file explains these counts", "Mark one tooth with paint"],
-    "options avocet-100 --tune stock": [
+    "options avocet-100 --tune stock --long": [
         "Avocet 100 (avocet-100), 98.2 cm3",
         "mid case (mid), 10 in wheel",
         "Factory primary 17/46, secondary 15/54; overall reduction 9.7412; Avocet Lagoon",

@@ -9,12 +9,20 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import NamedTuple
 
 from rich.cells import cell_len
 from rich.text import Text
 
 from fitcheck.answers.figures import margin_words, money, price_sum, shelf_words, stock_mark
-from fitcheck.answers.road_words import PULL_STYLES, decimal_words, tenths
+from fitcheck.answers.road_words import (
+    LAWFUL_STYLES,
+    LAWFUL_WORDS,
+    PULL_STYLES,
+    decimal_words,
+    tenths,
+)
 from fitcheck.kernel.rounding import percent
 from fitcheck.rules.answers import Verdict
 from fitcheck.screens.counter.combinations import sets_words
@@ -28,6 +36,7 @@ from fitcheck.services.road.figures import RoadRow
 
 _GAP = "  "
 _INDENT = " " * 5
+_RANK = "# "
 _LEAST_SETS = 12
 """Cells from which the sets have a column; narrower, all of them stand beneath."""
 
@@ -64,18 +73,32 @@ class _Column:
         return shown
 
 
+class Gearing(NamedTuple):
+    """One line to be.
+
+    Attributes:
+        subject: the machine.
+        one: the choice to sell.
+        label: what stands before it, such as a tune.
+    """
+
+    subject: Subject
+    one: Combination
+    label: str = ""
+
+
 def gearing_lines(
-    subject: Subject, shown: Sequence[Combination], request: Request, width: int
-) -> list[Text]:
-    """Gearings under their heads.
+    gearings: Sequence[Gearing], request: Request, width: int
+) -> tuple[list[Text], list[list[Text]]]:
+    """The line of heads, if there is one, and the lines of each gearing.
 
     Args:
-        subject: the machine.
-        shown: the choice to sell of each, one or more.
+        gearings: one or more.
         request: what was asked.
         width: cells in a line.
     """
-    before, after = list(_changes(subject, shown, request)), list(_dealings(shown))
+    shown = [each.one for each in gearings]
+    before, after = list(_changes(gearings, request)), list(_dealings(shown))
     taken = sum(column.width for column in (*before, *after))
     taken += len(_GAP) * (len(before) + len(after) - 1) - 1
     sets = [sets_words(one) for one in shown]
@@ -84,53 +107,75 @@ def gearing_lines(
         sets = [_short_words(one) for one in shown]
     beside = [words if cell_len(words) <= room >= _LEAST_SETS else "" for words in sets]
     columns = [*before, *([_Column("sets", beside, right=False)] if any(beside) else []), *after]
-    found = [_line(columns, None)] if taken <= width else []
-    found[0:1] = [Text(line.plain, style="dim") for line in found]
+    heads = [Text(_line(columns, None).plain, style="dim")] if taken <= width else []
+    found = []
     for at, one in enumerate(shown):
         if taken <= width:
-            found.append(_line(columns, at))
+            lines = [_line(columns, at)]
         else:
             words = [f"{column.head} {column.cells[at]}".strip() for column in columns[1:]]
             stacked = wrapped(", ".join(words), width, f"{before[0].cells[at]:>4} ", _INDENT)
-            found += map(Text, stacked)
+            lines = list(map(Text, stacked))
         under = [*([] if beside[at] else [sets[at]]), *_asked_for(one, request)]
-        found += [Text(line) for words in under for line in wrapped(words, width, _INDENT)]
-    return found
+        lines += [Text(line) for words in under for line in wrapped(words, width, _INDENT)]
+        found.append(lines)
+    return heads, found
 
 
 def _line(columns: Sequence[_Column], at: int | None) -> Text:
-    # One blank parts the rank, which has one of its own, from the teeth.
-    line = Text(" ").join([columns[0].text(at), Text(_GAP).join(c.text(at) for c in columns[1:])])
+    line = Text()
+    for column in columns:
+        line.append(column.text(at))
+        # The rank, which ends in a blank or an equals sign, needs one more.
+        line.append(" " if column.head == _RANK else _GAP)
     line.rstrip()
     return line
 
 
-def _changes(subject: Subject, shown: Sequence[Combination], request: Request) -> Iterator[_Column]:
+def _changes(gearings: Sequence[Gearing], request: Request) -> Iterator[_Column]:
     """Rank, teeth, and the changes that are known or were asked for."""
-    edges = edges_of(subject)
-    ranks = [one.rank for one in shown]
-    ties = ["=" if ranks.count(rank) > 1 else " " for rank in ranks]
-    yield _Column("# ", [f"{rank:>2}{tie}" for rank, tie in zip(ranks, ties, strict=True)])
-    stages = [[str(one.pairs[stage]) for one in shown] for stage in subject.stages]
+    shown = [each.one for each in gearings]
+    edges = [edges_of(each.subject) for each in gearings]
+    places = [(id(each.subject), each.one.rank) for each in gearings]
+    labels = [each.label for each in gearings]
+    firsts = [label * (at == 0 or labels[at - 1] != label) for at, label in enumerate(labels)]
+    ranks = [f"{place[1]:>2}{'=' if places.count(place) > 1 else ' '}" for place in places]
+    if any(labels):
+        yield _Column("", firsts, right=False)
+    yield _Column(_RANK, ranks)
+    stages = [[str(one.pairs[stage]) for one in shown] for stage in gearings[0].subject.stages]
     wide = [max(map(len, cells)) for cells in stages]
     pairs = [" ".join(map(padded, cells, wide)) for cells in zip(*stages, strict=True)]
     yield _Column("teeth", pairs, right=False)
-    changes = [percent(one.road_speed_change, edges).removesuffix(" %") for one in shown]
-    yield _Column("speed", changes, styles=["bold"] * len(shown))
-    if subject.band is not None and (request.percent is not None or request.band != "in"):
+    yield _Column(
+        "speed",
+        [_bare(one.road_speed_change, edge) for one, edge in zip(shown, edges, strict=True)],
+        styles=["bold"] * len(shown),
+    )
+    if any(edges) and (request.percent is not None or request.band != "in"):
         bands = [BAND_WORDS[one.band] for one in shown]
         yield _Column("band", bands, right=False, styles=[BAND_STYLES[one.band] for one in shown])
-    in_all = [change_from_factory(subject, one.reduction) for one in shown]
+    in_all = [change_from_factory(each.subject, each.one.reduction) for each in gearings]
     if any(change is not None for change in in_all):
-        cells = ["" if c is None else percent(c, edges).removesuffix(" %") for c in in_all]
+        cells = ["" if c is None else _bare(c, e) for c, e in zip(in_all, edges, strict=True)]
         yield _Column("factory", cells)
     roads = [one.road for one in shown]
     if any(roads):
-        styles = ["" if road is None else PULL_STYLES[road.verdict] for road in roads]
+        styles = ["" if road is None else _loud(PULL_STYLES[road.verdict]) for road in roads]
         yield _Column("km/h", list(map(_top, roads)), styles=styles)
         yield _Column("pull", list(map(_pull, roads)))
+        if any(each.label for each in gearings) and any(one.lawful for one in shown):
+            law = [one.lawful for one in shown]
+            words = ["" if each is None else LAWFUL_WORDS[each.answer] for each in law]
+            colours = ["" if each is None else _loud(LAWFUL_STYLES[each.answer]) for each in law]
+            yield _Column("class", words, right=False, styles=colours)
         if request.rank == "0-45":
             yield _Column("0-45 s", ["" if r is None else tenths(r.time_45) for r in roads])
+
+
+def _bare(change: Fraction, edges: tuple[Fraction, ...]) -> str:
+    """A percentage without its sign, which the head says."""
+    return percent(change, edges).removesuffix(" %")
 
 
 def _top(road: RoadRow | None) -> str:
@@ -151,14 +196,23 @@ def _pull(road: RoadRow | None) -> str:
 
 def _dealings(shown: Sequence[Combination]) -> Iterator[_Column]:
     """Price, and where the sets can be had or that they are not proved to fit."""
-    currencies = {one.currency for one in shown if one.price is not None}
-    all_one = len(currencies) == 1 and all(one.price or one.currency for one in shown)
-    prices = [money(one.price) if all_one else price_sum(one) for one in shown]
-    yield _Column((min(currencies) or "") if all_one else "price", prices)
-    styles = [VERDICT_STYLES[one.judgement.verdict] for one in shown]
-    words = list(map(_stock_word, shown))
-    colours = ["" if style == "green" else style for style in styles]
-    yield _Column("", words, right=False, styles=colours)
+    known = [one for one in shown if one.price is not None]
+    # One currency stands over the column, where no sum is of several.
+    currencies = {one.currency or "" for one in known}
+    alike = len(currencies) == 1 and all(len(_currencies(one)) == 1 for one in shown)
+    prices = [money(one.price) if alike else price_sum(one) for one in shown]
+    yield _Column(currencies.pop() if alike else "price", prices)
+    styles = [_loud(VERDICT_STYLES[one.judgement.verdict]) for one in shown]
+    yield _Column("", list(map(_stock_word, shown)), right=False, styles=styles)
+
+
+def _loud(style: str) -> str:
+    """No colour says that all is well: what speaks against it may stand in another column."""
+    return "" if style == "green" else style
+
+
+def _currencies(one: Combination) -> set[str]:
+    return {offer.currency for offer in one.offers}
 
 
 def _stock_word(one: Combination) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
 
 from rich.text import Text
 
@@ -11,7 +12,7 @@ from fitcheck.answers.road_words import LAWFUL_STYLES, LAWFUL_WORDS, range_words
 from fitcheck.kernel.rounding import percent
 from fitcheck.rules.answers import Verdict
 from fitcheck.screens.counter.combinations import speed_words
-from fitcheck.screens.counter.gearing_rows import gearing_lines
+from fitcheck.screens.counter.gearing_rows import Gearing, gearing_lines
 from fitcheck.screens.counter.list_road import rank_words
 from fitcheck.screens.counter.match import (
     is_filtered,
@@ -20,7 +21,7 @@ from fitcheck.screens.counter.match import (
     unlawful_words,
     unpriced_words,
 )
-from fitcheck.screens.screen import Screen, labelled, wrapped
+from fitcheck.screens.screen import LINES, Screen, labelled, wrapped
 from fitcheck.screens.words import SHORT_CAUTION
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.match import Match
@@ -29,10 +30,19 @@ from fitcheck.services.counter.subject import Subject
 from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
 from fitcheck.services.road.lawful import ceiling_words
 
-LINES = 23
-"""Lines that an answer at a glance has at 80 columns at most: a screen of 24 without the prompt."""
+LEAVING = (
+    ("LEAVE", (LawfulAnswer.OVER,)),
+    ("MAY LEAVE", (LawfulAnswer.STRADDLES, LawfulAnswer.UNKNOWN)),
+)
+"""What gearings do to the class, and the answers that say so."""
 
+Remark = tuple[str, str, str]
+"""A label, one line of words, and a colour."""
+
+_USUAL = 80
 _LEAST_ROWS = 3
+_LEAST_NARROW = 5
+"""Rows that a narrow screen shows, however long it gets."""
 
 
 def print_glance(out: Screen, result: Match, *, whole: bool = False) -> None:
@@ -47,9 +57,10 @@ def print_glance(out: Screen, result: Match, *, whole: bool = False) -> None:
     notes = _notes(result.subject)
     most = len(notes)
     page = _page(result, rows, notes, out.width)
-    while not whole and len(page) > LINES and (rows > 1 or most > 1):
+    least = 1 if out.width >= _USUAL else min(rows, _LEAST_NARROW)
+    while not whole and len(page) > LINES and (rows > least or most > 1):
         # Rows go first, then notes, then the last rows.
-        if rows > _LEAST_ROWS or most <= 1:
+        if rows > max(least, _LEAST_ROWS) or most <= 1:
             rows -= 1
         else:
             most -= 1
@@ -75,13 +86,22 @@ def _page(result: Match, rows: int, notes: Sequence[str], width: int) -> list[Te
         lines += labelled("Note", f"{note}{more}", width)
     lines.append(Text())
     if shown:
-        lines += gearing_lines(subject, shown, result.request, width)
+        heads, rows_of = gearing_lines(
+            [Gearing(subject, one) for one in shown], result.request, width
+        )
+        lines += [*heads, *chain.from_iterable(rows_of)]
     else:
         lines += [Text(line, style="bold yellow") for line in wrapped(_none_words(result), width)]
     lines.append(Text())
-    for label, words, style in _remarks(result, shown):
-        found = labelled(label, words, width, 14 if len(label) > 11 else 12)
-        for line in found if style else ():
+    return [*lines, *foot_lines(_remarks(result, shown), width)]
+
+
+def foot_lines(remarks: Iterable[Remark], width: int) -> list[Text]:
+    """Remarks in their colours, and the caution, which always stands."""
+    lines = []
+    for label, words, style in remarks:
+        found = labelled(label, words, width)
+        for line in found:
             line.stylize(style)
         lines += found
     return [*lines, *(Text(line, style="dim") for line in wrapped(SHORT_CAUTION, width))]
@@ -135,11 +155,7 @@ def _gone_words(gone: int) -> str:
     return f"{gone:,} not to be had (a set discontinued, none here)"
 
 
-_Remark = tuple[str, str, str]
-"""A label, one line of words, and a colour."""
-
-
-def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[_Remark]:
+def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     """What stands below the rows, a line each, and how to see all of it."""
     counts = result.counts
     yield from _on_the_road(result, shown)
@@ -154,28 +170,23 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[_Remark]:
         least = result.shorter[0]
         ids = " + ".join(each.id for each in least.sets)
         change = percent(least.road_speed_change)
-        words = f"{result.all_shorter:,} make it slower, as {ids} by {change}: --percent=..0"
+        makes = "makes" if result.all_shorter == 1 else "make"
+        words = f"{result.all_shorter:,} {makes} it slower, as {ids} by {change}: --percent=..0"
         yield "Shorter", words, "magenta"
     if len({offer.currency for one in shown for offer in one.offers if offer.price}) > 1:
         yield "Prices", "in different currencies are not compared", ""
     for words in unpriced_words(result):
         yield "Prices", words, ""
-    if counts.unlawful:
+    if counts.unlawful and shown:
         yield "Lawful", unlawful_words(result), ""
     passing = f"{counts.listed:,} pass the filters; of all " if is_filtered(result) else ""
-    yield (
-        "Choices",
-        f"{passing}{counts.all_choices:,}: {counts.fits:,} fit, {counts.unproven:,} unproven, "
-        f"{counts.ruled_out:,} ruled out ({'' if passing else 'why: '}--all)",
-        "",
-    )
+    words = f"{passing}{counts.all_choices:,}: {counts.fits:,} fit, {counts.unproven:,} unproven, "
+    words += f"{counts.ruled_out:,} ruled out ({'' if passing else 'why: '}--all)"
+    yield "Choices", words, ""
     if not result.combinations and counts.in_band is not None:
-        yield (
-            "Against band",
-            f"{counts.in_band:,} in band, {counts.stretch:,} stretch, {counts.over:,} over, "
-            f"{counts.below:,} below, {counts.shorter:,} shorter: --band any",
-            "",
-        )
+        words = f"{counts.in_band:,} in band, {counts.stretch:,} stretch, {counts.over:,} over, "
+        words += f"{counts.below:,} below, {counts.shorter:,} shorter: --band any"
+        yield "Band", words, ""
     hidden = [f"all {counts.listed:,} listed, with notes: --long"] if shown else []
     if result.more or len(shown) < len(result.combinations):
         hidden.insert(0, "more gearings: --top 0")
@@ -185,7 +196,7 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[_Remark]:
         yield "More", "; ".join(hidden), ""
 
 
-def _on_the_road(result: Match, shown: Sequence[Combination]) -> Iterator[_Remark]:
+def _on_the_road(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     """What the engine does not pull, what is too fast for the tyre, and what the columns mean."""
     side = result.road
     if side is None or side.now is None or not shown:
@@ -205,23 +216,20 @@ def _on_the_road(result: Match, shown: Sequence[Combination]) -> Iterator[_Remar
     yield "Estimated", f"km/h: real top speed, now {now}, and its change{doubt}", "dim"
 
 
-def _law(result: Match, shown: Sequence[Combination]) -> Iterator[_Remark]:
+def _law(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     """Which gearings leave the class, or what its limit is where no speed was worked out."""
     now = None if result.road is None else result.road.lawful_now
     if now is None:
         limit = class_limit(result.subject)
         if limit is not None:
-            yield "Law", f"{limit}.", "yellow"
+            yield "Law", limit, "yellow"
         return
     for words in now.others:
         yield "Law", f"AGAINST ITS CLASS: {words}", "bold red"
     if now.ceiling_km_h is None and now.answer is LawfulAnswer.WITHIN:
         return
     told = []
-    for words, answers in (
-        ("LEAVE", (LawfulAnswer.OVER,)),
-        ("MAY LEAVE", (LawfulAnswer.STRADDLES, LawfulAnswer.UNKNOWN)),
-    ):
+    for words, answers in LEAVING:
         those = [one for one in shown if one.lawful is not None and one.lawful.answer in answers]
         told += [f"{_ranks(those, shown)} {words}"] if those else []
     limit = "" if now.ceiling_km_h is None else f" of {ceiling_words(now.ceiling_km_h)}"

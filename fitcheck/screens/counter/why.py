@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import chain
 
 from rich.cells import cell_len
 from rich.text import Text
@@ -20,9 +21,10 @@ from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.kernel.teeth import Pair
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.screens.counter.combinations import sets_words
+from fitcheck.screens.counter.glance import foot_lines, machine_lines
 from fitcheck.screens.counter.match import print_subject
 from fitcheck.screens.findings.wording import one_line
-from fitcheck.screens.screen import Screen, labelled, wrapped
+from fitcheck.screens.screen import LINES, Screen, labelled, wrapped
 from fitcheck.screens.words import (
     BAND_STYLES,
     BETWEEN,
@@ -32,6 +34,7 @@ from fitcheck.screens.words import (
     fit_words,
 )
 from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.remarks import class_limit, first_sentences
 from fitcheck.services.counter.subject import BAND_WORDS, BandVerdict
 from fitcheck.services.counter.why import Explanation
 
@@ -74,6 +77,68 @@ def print_why(out: Screen, told: Explanation, *, margins: bool = False) -> None:
         _print_list(out, "Also in the parcel", told.parcel)
     out.line()
     out.paragraph(CAUTION, style="dim")
+
+
+def print_verdict(out: Screen, told: Explanation, *, margins: bool = False) -> None:
+    """Print the verdict of `why` and what it hangs on, on one screen."""
+    one = told.combination
+    words = f"{sets_words(one)}; {price_sum(one)}"
+    head = [*machine_lines(told.subject, out.width), *labelled("Change", words, out.width)]
+    line, *others = labelled("Verdict", _verdict_words(told), out.width)
+    line.stylize(VERDICT_STYLES[one.judgement.verdict], 12, 12 + len(fit_words(one.judgement)))
+    head += [line, *others, *labelled("Reduction", _gear_words(told), out.width)]
+    reasons = [labelled(*reason, out.width) for reason in _reasons(told, margins=margins)]
+    limit = class_limit(told.subject)
+    law = [] if limit is None else [("Law", limit, "yellow")]
+    more = ("More", "every rule with its datum, and the sum on paper: --long", "")
+    foot = foot_lines([more, *law], out.width)
+    left = 0
+    while len(reasons) > 1 and len(head) + sum(map(len, reasons)) + len(foot) > LINES:
+        reasons.pop()
+        left += 1
+    if left:
+        foot[0].append(f"; {left} more to know")
+    out.lines([*head, *chain.from_iterable(reasons), *foot])
+
+
+def _gear_words(told: Explanation) -> str:
+    """The overall reduction now and then, as one would work it out."""
+    sides = [
+        " x ".join(f"{pair.driven}/{pair.driver}" for pair in pairs)
+        + f" = {decimal_text(reduction, 4)}"
+        for pairs, reduction in (
+            (told.subject.pairs, told.subject.reduction),
+            (told.combination.pairs.values(), told.combination.reduction),
+        )
+    ]
+    return f"{sides[0]}, then {sides[1]}: {percent(told.combination.reduction_change)}"
+
+
+def _reasons(told: Explanation, *, margins: bool) -> Iterator[tuple[str, str]]:
+    """What the verdict hangs on, then what else to know, what matters most first."""
+    one = told.combination
+    for answer in one.answers:
+        if answer.verdict is Verdict.RULED_OUT:
+            place = f" ({answer.data[0].place})" if answer.data else ""
+            yield "Against", f"{answer.rule}: {answer.reason}{place}"
+    for words in told.retired:
+        yield "Retired", words
+    for words in told.questions if one.judgement.verdict is Verdict.UNPROVEN else ():
+        yield "Open", words
+    if one.judgement.verdict is Verdict.FITS:
+        yield "Rests on", _weakest_words(one)
+    for words in told.stock:
+        yield "Stock", words
+    if margins:
+        yield "Margin", margin_words(one.margin, one.currency)
+    for words in first_sentences(told.subject):
+        yield "Note", words
+    for note in _plain_notes(one):
+        yield "Note", note
+    for words in told.advice:
+        yield "Advice", words
+    if told.parcel and one.judgement.verdict is not Verdict.RULED_OUT:
+        yield "Parcel", "; ".join(told.parcel)
 
 
 def _verdict_words(told: Explanation) -> str:

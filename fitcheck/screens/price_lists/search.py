@@ -10,16 +10,20 @@ from rich.text import Text
 from fitcheck.answers.figures import money, price_sum, stock_mark
 from fitcheck.answers.tables import Figure
 from fitcheck.kernel.rounding import percent
+from fitcheck.model.family import Family
 from fitcheck.rules.answers import Verdict
 from fitcheck.screens.columns import print_columns
 from fitcheck.screens.counter.combinations import speed_words
 from fitcheck.screens.counter.glance import machine_lines
 from fitcheck.screens.counter.match import none_words, print_match
+from fitcheck.screens.counter.options import print_options
+from fitcheck.screens.counter.overview import print_overview
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import Screen, labelled, wrapped
 from fitcheck.screens.words import SHORT_CAUTION, VERDICT_STYLES, edges_of
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.match import Match
+from fitcheck.services.counter.options import OptionGroup
 from fitcheck.services.price_lists.list_fit import FITS, Fit, ListFit, RowFit
 
 _LINES = 23
@@ -44,7 +48,7 @@ def print_search(
     """Print what lists have for a machine: a line a gearing, or with `long` all there is."""
     if long:
         print_match(out, result)
-        print_lists(out, lists, long=True)
+        _print_lists(out, lists, long=True)
         return
     width = out.width
     before = [*machine_lines(result.subject, width), *_list_lines(lists, width), Text()]
@@ -63,7 +67,24 @@ def print_search(
     out.lines(after)
 
 
-def print_lists(out: Screen, lists: Sequence[ListFit], *, long: bool = False) -> None:
+def print_choices(
+    out: Screen,
+    family_id: str,
+    family: Family,
+    groups: Sequence[OptionGroup],
+    lists: Sequence[ListFit],
+    *,
+    long: bool = False,
+) -> None:
+    """Print what lists have for the factory trains of a family, as `options` prints its choices."""
+    if long:
+        print_options(out, family_id, family, groups)
+    else:
+        print_overview(out, family_id, family, groups, whole=False)
+    _print_lists(out, lists, long=long)
+
+
+def _print_lists(out: Screen, lists: Sequence[ListFit], *, long: bool) -> None:
     """Print what the rows of lists are; with `long` each of them that concerns the family."""
     out.line()
     out.lines(_list_lines(lists, out.width))

@@ -36,6 +36,22 @@ from fitcheck.services.road.results import Outcome, RoadReport
 _GAP = "  "
 _WIDEST_HEAD = 14
 
+_DECIDE = (
+    "road speed on paper",
+    "Top speed, km/h",
+    "really, on the flat",
+    "  against now",
+    "From a standstill",
+    "pull at the wheel, N",
+    "  against now, %",
+    "tyre",
+    "fit",
+    "price",
+    "  or, by variator",
+    CONDITIONS["uphill"],
+)
+"""Lines by which a gearing is chosen, beside its class, those most missed first."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Line:
@@ -59,9 +75,26 @@ class _Line:
         return not any(self.cells)
 
 
-def print_table(out: Screen, report: RoadReport, heads: Sequence[str]) -> None:
-    """Print the table; `heads` are the names of the gearings, the present one first."""
-    lines = table_lines(report)
+def deciding(report: RoadReport) -> list[str]:
+    """Labels of the lines by which a gearing is chosen, those most missed first."""
+    outcomes = [report.before, *report.after]
+    # A time that one of them never reaches compares nothing.
+    speed = 30 if any(one.time_45 is None for one in outcomes) else 45
+    return [_class_label(outcomes), *_DECIDE, f"to {speed} km/h, s"]
+
+
+def print_table(
+    out: Screen, report: RoadReport, heads: Sequence[str], kept: Sequence[str] | None = None
+) -> None:
+    """Print the table.
+
+    Args:
+        out: where.
+        report: what is told.
+        heads: the names of the gearings, the present one first.
+        kept: labels of the only lines wanted; None for all.
+    """
+    lines = [line for line in table_lines(report) if kept is None or line.label in kept]
     label_width = max(cell_len(_label(line)) for line in lines)
     widths = [
         max(

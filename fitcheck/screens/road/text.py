@@ -64,8 +64,7 @@ def print_road(out: Screen, report: RoadReport, *, braille: bool = False) -> Non
         _print_after(out, one, letter if len(report.after) > 1 else "", report.before)
     _print_hint(out, report)
     out.line()
-    named = zip(report.after, letters[1:], strict=True)
-    heads = ["now", *(_name(one, letter, report) for one, letter in named)]
+    heads = names_of(report)
     print_table(out, report, heads)
     if out.width >= _WIDE_ENOUGH:
         _print_chart(out, report, heads, braille)
@@ -87,8 +86,11 @@ def _letters(report: RoadReport) -> list[str]:
     return ["o", *(ascii_uppercase[i % 26] for i in range(len(report.after)))]
 
 
-def _name(one: Outcome, letter: str, report: RoadReport) -> str:
-    return f"{letter} {one.label}" if len(report.after) > 1 else one.label
+def names_of(report: RoadReport) -> list[str]:
+    """What the gearings are called, each with its letter where several are compared."""
+    named = zip(report.after, _letters(report)[1:], strict=True)
+    several = len(report.after) > 1
+    return ["now", *(f"{letter} {one.label}" if several else one.label for one, letter in named)]
 
 
 def _print_before(out: Screen, report: RoadReport) -> None:

@@ -12,10 +12,14 @@ from fitcheck.answers.tables import Cell, Figure
 from fitcheck.catalogue.ledger.line import DETAILS, local_time
 from fitcheck.screens.columns import print_columns
 from fitcheck.screens.findings.wording import one_line
-from fitcheck.screens.screen import Screen
+from fitcheck.screens.screen import LINES, Screen, count_lines
 from fitcheck.services.shelf.moves import Moved
-from fitcheck.services.shelf.stock import History, HistoryLine, Stock, Total
+from fitcheck.services.shelf.stock import History, HistoryLine, Item, Stock, Total, totals
 from fitcheck.services.shelf.stocktake import StockTake
+
+_SUPPLIERS = 9
+_NAMED = 20
+"""Suppliers and sold-out parts that one screen names."""
 
 _OUTCOME_STYLES = {
     "same": "",
@@ -30,22 +34,77 @@ _OUTCOME_STYLES = {
 
 def print_stock(out: Screen, found: Stock) -> None:
     """Print the entries and what they are worth."""
-    entries, all_entries = len(found.items), found.all_entries
-    of_all = "" if entries == all_entries else f" of {all_entries:,}"
-    noun = "entry" if all_entries == 1 else "entries"
-    out.paragraph(f"Shelf: {entries:,}{of_all} {noun}", style="bold")
+    _print_worth(out, found)
     if not found.items:
-        out.paragraph("Nothing on the shelf is like that." if all_entries else "It is empty.")
+        out.paragraph("Nothing on the shelf is like that." if found.all_entries else "It is empty.")
         return
-    for total in found.totals:
-        out.paragraph(_total_words(total), "  ")
-    out.line()
     one_currency = len({item.part.currency for item in found.items}) == 1
     gone = ["families", "currency"] if one_currency else ["families"]
     heads, rows = stock_table(found).shown(gone)
     styles = ["dim" if item.held.quantity == 0 else "" for item in found.items]
     spare = ["supplier", "part number", "teeth", "at price", "at last cost"]
     print_columns(out, heads, rows, styles, spare)
+
+
+def _print_worth(out: Screen, found: Stock) -> None:
+    entries, all_entries = len(found.items), found.all_entries
+    of_all = "" if entries == all_entries else f" of {all_entries:,}"
+    noun = "entry" if all_entries == 1 else "entries"
+    out.paragraph(f"Shelf: {entries:,}{of_all} {noun}", style="bold")
+    for total in found.totals:
+        out.paragraph(_total_words(total), "  ")
+    if found.items:
+        out.line()
+
+
+def print_stock_glance(out: Screen, found: Stock) -> None:
+    """Print every entry where one screen holds them, else what they are worth by supplier."""
+    if count_lines(lambda screen: print_stock(screen, found), out.width) <= LINES:
+        print_stock(out, found)
+        return
+    _print_worth(out, found)
+    suppliers = _by_supplier(found)
+    rows = [
+        [supplier, *map(Figure, (total.entries, total.pieces, sold_out)), *_worth_cells(total)]
+        for supplier, total, sold_out in suppliers[:_SUPPLIERS]
+    ]
+    heads = ["supplier", "entries", "pieces", "sold out", "", "at last cost", "at price"]
+    print_columns(out, heads, rows, spare=["at last cost", "at price"])
+    out.line()
+    if len(suppliers) > _SUPPLIERS:
+        out.line(f"and {len(suppliers) - _SUPPLIERS} more: --supplier")
+    gone = [item.part.id for item in found.items if item.held.quantity == 0]
+    if gone:
+        more = f" and {len(gone) - _NAMED} more: --low 0" if len(gone) > _NAMED else ""
+        out.labelled("Sold out", f"{', '.join(gone[:_NAMED])}{more}")
+    last = sum(item.held.quantity == 1 for item in found.items)
+    if last:
+        out.labelled("Last piece", f"of {last:,} entries: --low 1")
+    out.labelled("More", "every entry: --long; some: --place, --supplier, --family, --low")
+
+
+def _by_supplier(found: Stock) -> list[tuple[str, Total, int]]:
+    """What each supplier's entries add up to, by currency, and how many are sold out."""
+    named: dict[str, list[Item]] = {}
+    for item in found.items:
+        gear_set = item.part.gear_set
+        named.setdefault("?" if gear_set is None else gear_set.record.supplier, []).append(item)
+    return [
+        (
+            supplier,
+            total,
+            sum(i.held.quantity == 0 for i in items if i.part.currency == total.currency),
+        )
+        for supplier, items in sorted(named.items())
+        for total in totals(items)
+    ]
+
+
+def _worth_cells(total: Total) -> list[Cell]:
+    """Currency and sums; a plus sign where pieces of unknown worth come on top."""
+    cost = f"{money(total.at_cost)}{'+' if total.pieces_without_cost else ' '}"
+    price = f"{money(total.at_price)}{'+' if total.pieces_without_price else ' '}"
+    return [total.currency or "?", Figure(cost), Figure(price)]
 
 
 def print_history(out: Screen, found: History) -> None:

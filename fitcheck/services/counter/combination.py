@@ -120,7 +120,7 @@ class Combination:
 
     @property
     def orderable(self) -> bool:
-        """Whether all its sets can be had now: none is discontinued without a piece on the shelf."""
+        """Whether all its sets can be had now, on the shelf or from a supplier."""
         return all(offer.orderable for offer in self.offers)
 
     @property

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import NamedTuple
 
+from fitcheck.catalogue.reader import Entry
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.kernel.gearing import overall_reduction, road_speed_change
 from fitcheck.kernel.rounding import percent
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import FactoryTrain
+from fitcheck.model.trade import VehicleClass
 from fitcheck.services.counter.audience import around, with_hint
 from fitcheck.services.counter.identify import Slip, far_change, gears_in_doubt, identify
 from fitcheck.services.counter.subject import BandVerdict, Subject
@@ -45,8 +48,11 @@ def first_sentences(subject: Subject) -> list[str]:
 
 def class_limit(subject: Subject) -> str | None:
     """The design speed of the class a machine is in, in a few words; None where none is known."""
-    found = next(_class_ceiling(subject), None)
-    return None if found is None else re.split(r"(?<=by design)\. ", found, maxsplit=1)[0]
+    found = _class_with_ceiling(subject)
+    if found is None or (subject.entry is None and not found.is_own):
+        return None
+    whose = "" if found.is_own else "no class on file; its family: "
+    return f"{whose}{found.entry.record.name}: {found.limit}"
 
 
 def _remarks_on_counts(subject: Subject) -> list[str]:
@@ -214,17 +220,37 @@ def _already_changed(subject: Subject) -> Iterator[str]:
         )
 
 
-def _class_ceiling(subject: Subject) -> Iterator[str]:
-    """The design speed of the class the machine is registered in."""
+class _Ceiling(NamedTuple):
+    """A class that has a design speed.
+
+    Attributes:
+        entry: the class.
+        limit: its speed in words.
+        is_own: whether the machine's own record names it, not its family.
+    """
+
+    entry: Entry[VehicleClass]
+    limit: str
+    is_own: bool
+
+
+def _class_with_ceiling(subject: Subject) -> _Ceiling | None:
     own = None if subject.entry is None else subject.entry.record.vehicle_class
     name = subject.family.record.vehicle_class if own is None else own
     entry = None if name is None else subject.catalogue.vehicle_classes.get(name)
     speed = None if entry is None else entry.record.max_speed_km_h
     if entry is None or speed is None:
+        return None
+    return _Ceiling(entry, f"at most {ceiling_words(float(speed))} by design", own is not None)
+
+
+def _class_ceiling(subject: Subject) -> Iterator[str]:
+    """The design speed of the class the machine is registered in."""
+    found = _class_with_ceiling(subject)
+    if found is None:
         return
-    record = entry.record
-    limit = f"at most {ceiling_words(float(speed))} by design"
-    if own is not None:
+    record, limit = found.entry.record, found.limit
+    if found.is_own:
         yield (
             f"Registered as {record.name}, {record.place}: {limit}. More road speed may take it "
             "out of that class; local law decides."
@@ -233,7 +259,7 @@ def _class_ceiling(subject: Subject) -> Iterator[str]:
         yield with_hint(
             f"No class is on file for it; its family left the factory as {record.name}, "
             f"{record.place}: {limit}. Local law decides.",
-            f"--class {entry.id} judges by that.",
+            f"--class {found.entry.id} judges by that.",
             " ",
         )
 
