@@ -29,6 +29,7 @@ from fitcheck.services.price_lists.list_fit import FITS, Fit, ListFit, RowFit
 _LINES = 23
 """Lines at 80 columns at most: a screen of 24 without the prompt."""
 _LEAST_ROWS = 3
+_SHORT = 30
 _SOME = 3
 """So many rows of a list that may fit, or do not, are shown at once."""
 
@@ -114,7 +115,7 @@ def _some_lines(lists: Sequence[ListFit], fit: Fit, width: int) -> Iterator[Text
     found = [(each, one) for each in lists for one in each.of(fit) if one.reason]
     for at, (each, one) in enumerate(found[:_SOME]):
         label = f"{_HEADS[fit] if at == 0 else '':<12}"
-        words = one_line(_row_words(each, one, several=len(lists) > 1))
+        words = one_line(_row_words(each, one, several=len(lists) > 1, long=False))
         more = f" (+{len(found) - _SOME:,})" if at == _SOME - 1 and len(found) > _SOME else ""
         room = max(width - len(label) - len(more), _SOME)
         clipped = words if len(words) <= room else f"{words[: room - 3]}..."
@@ -123,18 +124,29 @@ def _some_lines(lists: Sequence[ListFit], fit: Fit, width: int) -> Iterator[Text
         yield line
 
 
-def _row_words(each: ListFit, one: RowFit, *, several: bool) -> str:
-    """A row: where it stands, what it says, and why it is what it is."""
+def _row_words(each: ListFit, one: RowFit, *, several: bool, long: bool = True) -> str:
+    """A row: where it stands, what it says, and why it is what it is.
+
+    Args:
+        each: its list.
+        one: the row.
+        several: whether other lists are told of too.
+        long: all of its words, and where the data stand that speak against it.
+    """
     row = one.row
     place = f"row {row.row}" if not row.sheet else row.address
-    place = f"{each.opened.path}:{row.address}" if several else place
-    says = f" {each.opened.words(row)!r}" if one.fit == "may-fit" else ""
-    number = f" {row.part_number}" if row.part_number and not says else ""
-    change = "" if one.change is None else f" {percent(one.change)}"
+    told = [f"{each.opened.path}:{row.address}" if several else place, row.part_number]
+    if long and one.fit == "may-fit":
+        told[1] = repr(each.opened.words(row))
+    elif one.entry is not None:
+        told += map(str, one.entry.record.pairs.values())
+    elif not row.part_number:
+        told.append(repr(each.opened.words(row)[:_SHORT]))
+    told.append("" if one.change is None else percent(one.change))
     reason = f": {one.reason}" if one.reason else ""
-    rests_on = [str(span) for span in one.places if not str(span).startswith(each.opened.path)]
-    where = f" ({', '.join(dict.fromkeys(rests_on))})" if one.fit == "does-not-fit" else ""
-    return f"{place}{number}{says}{change}{reason}{where if rests_on else ''}"
+    places = [str(span) for span in one.places if not str(span).startswith(each.opened.path)]
+    where = f" ({', '.join(dict.fromkeys(places))})" if places and long else ""
+    return " ".join(filter(None, told)) + reason + (where if one.fit == "does-not-fit" else "")
 
 
 def _print_gearings(

@@ -166,7 +166,9 @@ def _sender(
             return catalogue, find_supplier(catalogue, named), ""
         except UsageError as error:
             raise UsageError(f"{error}; or leave --supplier out") from None
-    found = find_candidates(catalogue, read)
+    # One that stands for the unknown sender of another list is nobody's supplier.
+    on_file = catalogue.sources
+    found = [c for c in find_candidates(catalogue, read) if c.supplier.source.path in on_file]
     if is_sure(found):
         supplier = found[0].supplier
         return catalogue, supplier, f"a list of {supplier.record.name}, known by {found[0].words}"
