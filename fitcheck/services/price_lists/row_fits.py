@@ -140,7 +140,8 @@ class _RowJudge:
         change = None
         if entry is not None and "pairs" in row.readings and asked <= _NOT_OF_THE_PAIR:
             answers = set_answers(entry, self._subject.setting)
-            against = _against(each for each in answers if each.rule not in _ANSWERED)
+            turned = () if asked <= {"price"} else _ANSWERED
+            against = _against(each for each in answers if each.rule not in turned)
             if against is not None:
                 return _ruled_out(row, entry, against)
             change = _change(self._subject, entry)

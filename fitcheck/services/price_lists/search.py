@@ -138,7 +138,7 @@ def _open(catalogue: Catalogue, path: str, named: str | None) -> tuple[Catalogue
     try:
         plan = plan_list(catalogue, read, supplier)
     except UsageError as error:
-        raise UsageError(f"{error}; or see what fitcheck import {path} says of it") from None
+        raise UsageError(f"{error}; fitcheck import {path} settles it") from None
     doubts = {
         layout.sheet.name: f"{column.heading!r} is the column of {column.field}"
         for layout in plan.layouts
