@@ -158,8 +158,7 @@ def _gone_words(gone: int) -> str:
 def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     """What stands below the rows, a line each, and how to see all of it."""
     counts = result.counts
-    yield from _on_the_road(result, shown)
-    yield from _law(result, shown)
+    yield from warnings(result, shown)
     open_ones = [one for one in shown if one.judgement.verdict is Verdict.UNPROVEN]
     if open_ones:
         sets = " ".join(entry.id for entry in open_ones[0].sets)
@@ -194,6 +193,12 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
         hidden.append(_gone_words(counts.not_orderable))
     if hidden:
         yield "More", "; ".join(hidden), ""
+
+
+def warnings(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
+    """What the road and the law say of gearings, a line each."""
+    yield from _on_the_road(result, shown)
+    yield from _law(result, shown)
 
 
 def _on_the_road(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:

@@ -4,30 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import chain
+from pathlib import Path
 
 from rich.text import Text
 
-from fitcheck.answers.figures import money, price_sum, stock_mark
-from fitcheck.answers.tables import Figure
 from fitcheck.kernel.rounding import percent
 from fitcheck.model.family import Family
-from fitcheck.rules.answers import Verdict
-from fitcheck.screens.columns import print_columns
 from fitcheck.screens.counter.combinations import speed_words
-from fitcheck.screens.counter.glance import machine_lines
+from fitcheck.screens.counter.gearing_rows import Gearing, gearing_lines
+from fitcheck.screens.counter.glance import LINES, foot_lines, machine_lines, warnings
 from fitcheck.screens.counter.match import none_words, print_match
 from fitcheck.screens.counter.options import print_options
 from fitcheck.screens.counter.overview import print_overview
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import Screen, labelled, wrapped
-from fitcheck.screens.words import SHORT_CAUTION, VERDICT_STYLES, edges_of
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.options import OptionGroup
 from fitcheck.services.price_lists.list_fit import FITS, Fit, ListFit, RowFit
 
-_LINES = 23
-"""Lines at 80 columns at most: a screen of 24 without the prompt."""
 _LEAST_ROWS = 3
 _SHORT = 30
 _SOME = 3
@@ -38,7 +33,7 @@ _WORDS: dict[Fit, str] = {
     "may-fit": "may fit",
     "does-not-fit": "do not",
     "other-family": "for other families",
-    "no-gear-set": "no gear sets",
+    "no-gear-set": "no gear set",
 }
 _HEADS: dict[Fit, str] = {"fits": "Fits", "may-fit": "May fit", "does-not-fit": "Does not"}
 
@@ -47,25 +42,39 @@ def print_search(
     out: Screen, result: Match, lists: Sequence[ListFit], *, long: bool = False
 ) -> None:
     """Print what lists have for a machine: a line a gearing, or with `long` all there is."""
-    if long:
+    if long or result.exclusions:
         print_match(out, result)
         _print_lists(out, lists, long=True)
         return
-    width = out.width
-    before = [*machine_lines(result.subject, width), *_list_lines(lists, width), Text()]
+    rows = len(result.combinations)
+    page = _page(result, lists, rows, out.width)
+    while len(page) > LINES and rows > _LEAST_ROWS:
+        rows -= 1
+        page = _page(result, lists, rows, out.width)
+    out.lines(page)
+
+
+def _page(result: Match, lists: Sequence[ListFit], rows: int, width: int) -> list[Text]:
+    """All lines with so many gearings."""
+    shown = result.combinations[:rows]
+    lines = [*machine_lines(result.subject, width), *_list_lines(lists, width), Text()]
     title = f"{speed_words(*result.window).capitalize()}, with an article of the list"
-    title = f"{title}s" if len(lists) > 1 else title
-    before += [Text(line, style="bold") for line in wrapped(title, width)]
-    after = [Text(), *chain.from_iterable(_some_lines(lists, fit, width) for fit in _HEADS)]
-    after += labelled("More", "every row of the list and why: --long", width)
-    after += [Text(line, style="dim") for line in wrapped(SHORT_CAUTION, width)]
-    out.lines(before)
-    shown = result.combinations[: max(_LEAST_ROWS, _LINES - len(before) - len(after) - 1)]
+    title += "s" * (len(lists) > 1)
+    lines += [Text(line, style="bold") for line in wrapped(title, width)]
     if shown:
-        _print_gearings(out, result, shown, several=len(lists) > 1)
+        gearings = [Gearing(result.subject, one) for one in shown]
+        heads, rows_of = gearing_lines(gearings, result.request, width)
+        lines += [*heads, *chain.from_iterable(rows_of)]
     else:
-        out.paragraph(f"{none_words(result)[:1].upper()}{none_words(result)[1:]}.", style="yellow")
-    out.lines(after)
+        none = none_words(result)
+        lines += [Text(line) for line in wrapped(f"{none[:1].upper()}{none[1:]}.", width)]
+    lines.append(Text())
+    if len(lists) > 1 and shown:
+        lines += labelled("Cheapest", _suppliers(result, shown), width)
+    for fit in _HEADS:
+        lines += _some_lines(lists, fit, width)
+    more = ("More", "every row of the list and why: --long", "")
+    return [*lines, *foot_lines([*warnings(result, shown), more], width)]
 
 
 def print_choices(
@@ -135,7 +144,8 @@ def _row_words(each: ListFit, one: RowFit, *, several: bool, long: bool = True) 
     """
     row = one.row
     place = f"row {row.row}" if not row.sheet else row.address
-    told = [f"{each.opened.path}:{row.address}" if several else place, row.part_number]
+    name = Path(each.opened.path).name
+    told = [f"{name}:{row.address}" if several else place, row.part_number]
     if long and one.fit == "may-fit":
         told[1] = repr(each.opened.words(row))
     elif one.entry is not None:
@@ -149,46 +159,12 @@ def _row_words(each: ListFit, one: RowFit, *, several: bool, long: bool = True) 
     return " ".join(filter(None, told)) + reason + (where if one.fit == "does-not-fit" else "")
 
 
-def _print_gearings(
-    out: Screen, result: Match, shown: Sequence[Combination], *, several: bool
-) -> None:
-    """The gearings, each by the choice to buy."""
-    currencies = {one.currency for one in shown if one.price is not None}
-    all_one = len(currencies) == 1 and all(one.price for one in shown)
-    edges, stages = edges_of(result.subject), result.subject.stages
-    rows = [
-        (
-            Figure(one.rank),
-            " ".join(str(one.pairs[stage]) for stage in stages),
-            Figure(percent(one.road_speed_change, edges)),
-            Figure(money(one.price)) if all_one else price_sum(one),
-            _stock_word(one),
-            _suppliers(result, one) if several else "",
-            " + ".join(_set_words(result, one)),
-        )
-        for one in shown
-    ]
-    price = min(filter(None, currencies)) if all_one else "price"
-    heads = ("#", "teeth", "speed", price, "stock", "supplier", "sets")
-    styles = [VERDICT_STYLES[one.judgement.verdict] for one in shown]
-    print_columns(out, heads, rows, styles, below=("supplier", "stock"))
-
-
-def _stock_word(one: Combination) -> str:
-    return "unproven" if one.judgement.verdict is Verdict.UNPROVEN else stock_mark(one)
-
-
-def _suppliers(result: Match, one: Combination) -> str:
-    """Who sells the articles of the lists among the sets."""
+def _suppliers(result: Match, shown: Sequence[Combination]) -> str:
+    """Who sells each gearing for least, such as `1, 3 from Marram; 2 from Samphire`."""
     suppliers, needs = result.subject.catalogue.suppliers, result.request.needs
-    ids = dict.fromkeys(entry.record.supplier for entry in one.sets if entry.id in needs)
-    return " + ".join(suppliers[id_].record.name for id_ in ids)
-
-
-def _set_words(result: Match, one: Combination) -> Iterator[str]:
-    """Articles of the lists by their numbers, other sets by their ids."""
-    for entry, offer in zip(one.sets, one.offers, strict=True):
-        listed = entry.id in result.request.needs
-        yield (entry.record.part_number if listed else entry.id) + (
-            " (here)" if offer.quantity else ""
-        )
+    ranks: dict[str, dict[str, None]] = {}
+    for one in shown:
+        ids = dict.fromkeys(entry.record.supplier for entry in one.sets if entry.id in needs)
+        names = " + ".join(suppliers[id_].record.name for id_ in ids)
+        ranks.setdefault(names, {})[str(one.rank)] = None
+    return "; ".join(f"{', '.join(those)} from {names}" for names, those in ranks.items())
