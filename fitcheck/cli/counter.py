@@ -305,10 +305,12 @@ def why_command(
         if not names:
             raise click.UsageError("name the gear sets after the machine: fitcheck why MACHINE SET")
         told = explain(subject, [one for word in names for one in split_sets(catalogue, word)])
-    screen = "print_why" if long else "print_verdict"
+    show = late("fitcheck.screens.counter.why:print_verdict", told, margins=margins)
+    if long:
+        show = late("fitcheck.screens.counter.why:print_why", told, margins=margins)
     emit(
         output_format,
-        late(f"fitcheck.screens.counter.why:{screen}", told, margins=margins),
+        show,
         late("fitcheck.answers.why:why_answer", told, margins=margins),
     )
     return EXIT_NOTHING if told.combination.judgement.verdict is Verdict.RULED_OUT else 0
@@ -343,8 +345,9 @@ def options_command(
 ) -> int:
     """Show every choice for one engine FAMILY, by housing, wheel size and tune.
 
-    The table shows the first gearings of each list, --top 0 all of them; --format csv gives all
-    choices. On the road each factory train is judged with the factory's engine, variator and tyre.
+    The table shows the first gearings of each list, --top 0 all of them; --long and --format csv
+    give every choice. On the road each factory train is judged with the factory's engine, variator
+    and tyre.
     """
     from dataclasses import replace
 

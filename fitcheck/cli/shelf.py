@@ -208,11 +208,12 @@ def list_command(
                 low,
             ),
         )
+    show = late("fitcheck.screens.shelf.shelf:print_stock_glance", found)
+    if long:
+        show = late("fitcheck.screens.shelf.shelf:print_stock", found)
     emit(
         output_format,
-        late(
-            f"fitcheck.screens.shelf.shelf:{'print_stock' if long else 'print_stock_glance'}", found
-        ),
+        show,
         late("fitcheck.answers.shelf:stock_answer", catalogue, found),
         late("fitcheck.answers.shelf:stock_table", found),
     )

@@ -165,7 +165,7 @@ def test_a_chart_is_drawn_beside_the_answer(form: str, run, tmp_path: Path) -> N
     [("utf-8", "xterm", True), ("utf-8", "dumb", False), ("ascii", "xterm", False)],
 )
 def test_braille_is_drawn_only_where_it_shows(encoding: str, term: str, dotted: bool, run) -> None:
-    ran = run("road", "dunlin-ten", env={**DEMO, "TERM": term}, encoding=encoding)
+    ran = run("road", "dunlin-ten", "--long", env={**DEMO, "TERM": term}, encoding=encoding)
     assert bool(re.search(r"[\u2801-\u28ff]", ran.out)) is dotted
     assert ran.out.isascii() is not dotted
     assert "?" not in ran.out

@@ -159,7 +159,7 @@ def test_a_machine_through_a_pipe(program, tmp_path: Path) -> None:
     ran = program("match", "/dev/stdin", "--percent", "-50..50", shell=piped, env=env)
 
     assert ran.returncode == 0, ran.stderr
-    assert ran.stdout.startswith(b"Machine     Rosa: Dunlin 50")
+    assert ran.stdout.startswith(b"Rosa: Dunlin 50")
 
 
 def test_bytes_that_are_no_text(program) -> None:
@@ -473,7 +473,7 @@ def test_quick_work_shows_none_and_no_colour_where_none_is_wanted() -> None:
     code, sent = on_a_terminal(MATCH, env={**DEMO, "NO_COLOR": "1"}, prepare=be_patient)
 
     assert code == 0
-    assert sent.startswith("Machine  ")
+    assert sent.startswith("Dunlin Ten")
     assert ESCAPE not in sent
 
 

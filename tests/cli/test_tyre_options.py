@@ -44,6 +44,6 @@ def test_tyres_by_size(run, options, roll_out, ratio):
 
 
 def test_why_shows_a_tyre_by_size_in_its_arithmetic(run):
-    ran = run(*WHY[:3], "--tyre", "3.50-10", "--new-tyre", "4.00-10", env=SAMPLE)
+    ran = run(*WHY[:3], "--tyre", "3.50-10", "--new-tyre", "4.00-10", "--long", env=SAMPLE)
     assert "x 1.0579 (tyre)" in ran.out  # 457/432 = 1.05787
     assert "good to 3 to 5 percent" in " ".join(ran.out.split())

@@ -152,7 +152,11 @@ def passing(subject: Subject, found: list[One], request: Request) -> tuple[list[
         if request.suppliers and entry.record.supplier not in request.suppliers:
             return False
         gone = entry.record.availability == "discontinued"
-        if request.orderable and gone and not (entry.id in shelf and shelf[entry.id].record.quantity):
+        if (
+            request.orderable
+            and gone
+            and not (entry.id in shelf and shelf[entry.id].record.quantity)
+        ):
             return False
         return not request.in_stock or (entry.id in shelf and shelf[entry.id].record.quantity > 0)
 

@@ -39,7 +39,9 @@ LEAVING = (
 Remark = tuple[str, str, str]
 """A label, one line of words, and a colour."""
 
-_USUAL = 80
+USUAL = 80
+"""Cells from which an answer keeps to one screen; narrower, it says more than that holds."""
+
 _LEAST_ROWS = 3
 _LEAST_NARROW = 5
 """Rows that a narrow screen shows, however long it gets."""
@@ -57,7 +59,7 @@ def print_glance(out: Screen, result: Match, *, whole: bool = False) -> None:
     notes = _notes(result.subject)
     most = len(notes)
     page = _page(result, rows, notes, out.width)
-    least = 1 if out.width >= _USUAL else min(rows, _LEAST_NARROW)
+    least = 1 if out.width >= USUAL else min(rows, _LEAST_NARROW)
     while not whole and len(page) > LINES and (rows > least or most > 1):
         # Rows go first, then notes, then the last rows.
         if rows > max(least, _LEAST_ROWS) or most <= 1:
@@ -148,11 +150,17 @@ def _none_words(result: Match) -> str:
     gone = result.counts.not_orderable
     if not gone:
         return f"{none_words(result)[:1].upper()}{none_words(result)[1:]}."
-    return f"Nothing to be had now: {_gone_words(gone)}: --long shows them."
+    return f"{gone_words(gone)}; --long shows them."
 
 
-def _gone_words(gone: int) -> str:
-    return f"{gone:,} not to be had (a set discontinued, none here)"
+def choices_words(number: int) -> str:
+    """A number of choices, such as `20 choices`."""
+    return f"{number:,} choice{'s' * (number != 1)}"
+
+
+def gone_words(gone: int) -> str:
+    """How many choices cannot be had now, and why."""
+    return f"{gone:,} not to be had now: a set is discontinued, none here"
 
 
 def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
@@ -178,7 +186,8 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
         yield "Prices", words, ""
     if counts.unlawful and shown:
         yield "Lawful", unlawful_words(result), ""
-    passing = f"{counts.listed:,} pass the filters; of all " if is_filtered(result) else ""
+    passes = f"{counts.listed:,} pass{'es' * (counts.listed == 1)} the filters; of all "
+    passing = passes if is_filtered(result) else ""
     words = f"{passing}{counts.all_choices:,}: {counts.fits:,} fit, {counts.unproven:,} unproven, "
     words += f"{counts.ruled_out:,} ruled out ({'' if passing else 'why: '}--all)"
     yield "Choices", words, ""
@@ -186,11 +195,11 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
         words = f"{counts.in_band:,} in band, {counts.stretch:,} stretch, {counts.over:,} over, "
         words += f"{counts.below:,} below, {counts.shorter:,} shorter: --band any"
         yield "Band", words, ""
-    hidden = [f"all {counts.listed:,} listed, with notes: --long"] if shown else []
+    hidden = [f"every set, with notes: --long ({choices_words(counts.listed)})"] if shown else []
     if result.more or len(shown) < len(result.combinations):
         hidden.insert(0, "more gearings: --top 0")
     if counts.not_orderable and shown:
-        hidden.append(_gone_words(counts.not_orderable))
+        yield "Left out", f"{gone_words(counts.not_orderable)}; --long shows them", ""
     if hidden:
         yield "More", "; ".join(hidden), ""
 

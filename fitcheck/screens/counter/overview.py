@@ -10,7 +10,7 @@ from rich.text import Text
 from fitcheck.answers.figures import percent_window
 from fitcheck.model.family import Family
 from fitcheck.screens.counter.gearing_rows import Gearing, gearing_lines
-from fitcheck.screens.counter.glance import LEAVING, Remark, foot_lines
+from fitcheck.screens.counter.glance import LEAVING, Remark, choices_words, foot_lines, gone_words
 from fitcheck.screens.counter.list_road import rank_words
 from fitcheck.screens.counter.match import unpriced_words
 from fitcheck.screens.screen import LINES, Screen, labelled, wrapped
@@ -135,11 +135,11 @@ def _remarks(shown: Sequence[_List], rows: int | None, trains_left: int) -> Iter
         yield "Law", f"{', '.join(told)} THEIR CLASS", "bold red"
     listed = sum(result.counts.listed for result in results)
     gone = sum(result.counts.not_orderable or 0 for result in results)
-    told = [f"{listed:,} choices with notes: --long"]
+    told = [f"every set, with notes: --long ({choices_words(listed)})"]
     if any(result.more or len(result.combinations) > (rows or 0) for result in results) and rows:
         told.insert(0, "more gearings: --top 0")
     if gone:
-        told.append(f"{gone:,} not to be had (a set discontinued, none here)")
+        yield "Left out", f"{gone_words(gone)}; --long shows them", ""
     if trains_left:
         noun = "train" if trains_left == 1 else "trains"
         told.insert(0, f"{trains_left} more factory {noun}: --housing, --wheel")

@@ -21,7 +21,7 @@ from fitcheck.kernel.rounding import decimal_text, percent
 from fitcheck.kernel.teeth import Pair
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.screens.counter.combinations import sets_words
-from fitcheck.screens.counter.glance import foot_lines, machine_lines
+from fitcheck.screens.counter.glance import USUAL, foot_lines, machine_lines
 from fitcheck.screens.counter.match import print_subject
 from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import LINES, Screen, labelled, wrapped
@@ -88,17 +88,25 @@ def print_verdict(out: Screen, told: Explanation, *, margins: bool = False) -> N
     line.stylize(VERDICT_STYLES[one.judgement.verdict], 12, 12 + len(fit_words(one.judgement)))
     head += [line, *others, *labelled("Reduction", _gear_words(told), out.width)]
     reasons = [labelled(*reason, out.width) for reason in _reasons(told, margins=margins)]
+    kept = len(reasons)
+    foot = _foot(told, 0, out.width)
+    while kept > 1 and out.width >= USUAL and _length(head, *reasons[:kept], foot) > LINES:
+        kept -= 1
+        foot = _foot(told, len(reasons) - kept, out.width)
+    out.lines([*head, *chain.from_iterable(reasons[:kept]), *foot])
+
+
+def _length(*parts: Sequence[Text]) -> int:
+    return sum(map(len, parts))
+
+
+def _foot(told: Explanation, left: int, width: int) -> list[Text]:
+    """The law, where there is more to read, and the caution."""
     limit = class_limit(told.subject)
     law = [] if limit is None else [("Law", limit, "yellow")]
-    more = ("More", "every rule with its datum, and the sum on paper: --long", "")
-    foot = foot_lines([more, *law], out.width)
-    left = 0
-    while len(reasons) > 1 and len(head) + sum(map(len, reasons)) + len(foot) > LINES:
-        reasons.pop()
-        left += 1
-    if left:
-        foot[0].append(f"; {left} more to know")
-    out.lines([*head, *chain.from_iterable(reasons), *foot])
+    more = f"{left} more to know, " * bool(left)
+    words = f"{more}every rule with its datum, the sum on paper: --long"
+    return foot_lines([*law, ("More", words, "")], width)
 
 
 def _gear_words(told: Explanation) -> str:

@@ -15,8 +15,8 @@ from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
 from fitcheck.services.road.lawful import ceiling_words
 from fitcheck.services.road.results import Outcome, RoadReport
 
-_LEAST = 10
-"""Lines of the table that stay, however many they make."""
+_LEAST = 8
+"""Lines of the table that stay, however many they make: all to the price."""
 
 
 def print_road_glance(out: Screen, report: RoadReport, *, whole: bool = False) -> None:
@@ -41,7 +41,8 @@ def print_road_glance(out: Screen, report: RoadReport, *, whole: bool = False) -
     lines = deciding(report)
     # What is left out first is least missed where the lines are many.
     while len(lines) > _LEAST and count_lines(partial(show, lines=lines), out.width) > LINES:
-        lines.pop()
+        # A heading goes with what stands under it.
+        lines = lines[:-1] if len(lines) > _LEAST + 3 else lines[:_LEAST]
     show(out, lines)
 
 

@@ -36,17 +36,19 @@ from fitcheck.services.road.results import Outcome, RoadReport
 _GAP = "  "
 _WIDEST_HEAD = 14
 
+_STANDSTILL = "From a standstill"
+
 _DECIDE = (
     "road speed on paper",
     "Top speed, km/h",
     "really, on the flat",
     "  against now",
-    "From a standstill",
-    "pull at the wheel, N",
-    "  against now, %",
     "tyre",
     "fit",
     "price",
+    _STANDSTILL,
+    "pull at the wheel, N",
+    "  against now, %",
     "  or, by variator",
     CONDITIONS["uphill"],
 )
@@ -225,7 +227,7 @@ def table_lines(report: RoadReport) -> list[_Line]:
     lines.add("  at engine rpm", lambda one: decimal_words(round(one.flat.rpm, -2)))
     lines.add(CONDITIONS["headwind"], lambda one: range_words(one.headwind.speed))
     lines.add(CONDITIONS["uphill"], lambda one: range_words(one.uphill.speed))
-    lines.head("From a standstill")
+    lines.head(_STANDSTILL)
     lines.add("pull at the wheel, N", lambda one: cap_words(one.start_force, one.force_cap))
     lines.add("  against now, %", lambda one: _change(one.start_change))
     lines.add("steepest hill, %", hill)

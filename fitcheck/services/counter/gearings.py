@@ -86,4 +86,4 @@ def select_gearings(
         ranks = [seen.rank for seen in shown]
         worked_out = road.select((seen.row for seen in shown), None).seen
         shown = [seen._replace(rank=rank) for seen, rank in zip(worked_out, ranks, strict=True)]
-    return Selection(shown, position, total - position, gone, more)
+    return Selection(shown, position, dropped=total - position, gone=gone, more=more)
