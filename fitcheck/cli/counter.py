@@ -158,8 +158,7 @@ def match_command(
     from fitcheck.services.counter.match import match_choices
 
     with open_catalogue(catalog) as catalogue:
-        lists = _open_lists(catalogue, options)
-        known = catalogue if lists is None else lists.catalogue
+        lists, known = _open_lists(catalogue, options)
         subject = read_subject(known, machine, options)
         request = replace(_read_request(known, options, output_format, everything), margins=margins)
         short = output_format == "table" and not long
@@ -186,8 +185,10 @@ def match_command(
     return 0 if result.combinations else EXIT_NOTHING
 
 
-def _open_lists(catalogue: Catalogue, options: dict[str, Any]) -> OpenLists | None:
-    """The lists to search, with a line on whose each is; None where none is given.
+def _open_lists(
+    catalogue: Catalogue, options: dict[str, Any]
+) -> tuple[OpenLists | None, Catalogue]:
+    """The lists to search, with a line on whose each is, and the catalogue with them.
 
     The suppliers given are theirs then, and filter nothing.
 
@@ -197,7 +198,7 @@ def _open_lists(catalogue: Catalogue, options: dict[str, Any]) -> OpenLists | No
     if not options["lists"]:
         if options["beside"] != "shelf":
             raise click.UsageError("--beside is of a --list; give the list too")
-        return None
+        return None, catalogue
     from fitcheck.services.price_lists.search import open_lists
 
     with working("reading the lists"):
@@ -206,7 +207,7 @@ def _open_lists(catalogue: Catalogue, options: dict[str, Any]) -> OpenLists | No
     for one in lists.opened:
         if one.note:
             tell(f"{one.path}: {one.note}")
-    return lists
+    return lists, lists.catalogue
 
 
 def _fit_rows(lists: OpenLists, trains: Iterable[Choices], request: Request) -> Sequence[ListFit]:
@@ -356,8 +357,7 @@ def options_command(
 
     short = output_format == "table" and not long
     with open_catalogue(catalog) as catalogue:
-        lists = _open_lists(catalogue, filters)
-        known = catalogue if lists is None else lists.catalogue
+        lists, known = _open_lists(catalogue, filters)
         entry = find_family(known, family)
         whole = filters["top"] is not None
         if not whole and output_format == "table":
@@ -382,11 +382,10 @@ def options_command(
         if lists is not None:
             trains = {group.train: group.choices for group in all_groups}
             searched = _fit_rows(lists, trains.values(), request)
-    overview = "fitcheck.screens.counter.overview:print_overview"
-    show = late(overview, entry.id, entry.record, all_groups, whole=whole)
+    told = (entry.id, entry.record, all_groups)
+    show = late("fitcheck.screens.counter.overview:print_overview", *told, whole=whole)
     if searched is not None:
-        told = (entry.id, entry.record, all_groups, searched)
-        show = late("fitcheck.screens.price_lists.search:print_choices", *told, long=long)
+        show = late("fitcheck.screens.price_lists.search:print_choices", *told, searched, long=long)
     emit(
         output_format,
         show,

@@ -12,12 +12,12 @@ from fitcheck.kernel.rounding import percent
 from fitcheck.model.family import Family
 from fitcheck.screens.counter.combinations import speed_words
 from fitcheck.screens.counter.gearing_rows import Gearing, gearing_lines
-from fitcheck.screens.counter.glance import LINES, foot_lines, machine_lines, warnings
+from fitcheck.screens.counter.glance import foot_lines, machine_lines, warnings
 from fitcheck.screens.counter.match import none_words, print_match
 from fitcheck.screens.counter.options import print_options
 from fitcheck.screens.counter.overview import print_overview
 from fitcheck.screens.findings.wording import one_line
-from fitcheck.screens.screen import Screen, labelled, wrapped
+from fitcheck.screens.screen import LINES, Screen, labelled, wrapped
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.options import OptionGroup

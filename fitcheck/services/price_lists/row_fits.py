@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from fitcheck.catalogue.reader import Entry
+from fitcheck.catalogue.source import gc_paused
 from fitcheck.diagnostics.finding import Span
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.kernel.enumeration import Problem
@@ -25,6 +26,7 @@ from fitcheck.services.price_lists.questions import Asks, Question
 from fitcheck.services.price_lists.search import OpenList, OpenLists
 
 
+@gc_paused()
 def fit_rows(lists: OpenLists, choices: Choices, request: Request) -> list[ListFit]:
     """Say of every row what it is to a machine.
 
@@ -107,7 +109,7 @@ class _RowJudge:
         assert answer is not None
         reason = f"only with {' and '.join(beside)}: " if beside else ""
         reason += answer.reason if answer.measure is None else f"{answer.reason}: {answer.measure}"
-        found = RowFit(row, "may-fit", entry, reason, answer.rule, _places(answer))
+        found = RowFit(row, "may-fit", entry, reason, rule=answer.rule, places=_places(answer))
         return replace(found, beside=beside, change=change)
 
     def _seats_alone(self, position: int, one: JudgedSet) -> Iterator[Answer]:
@@ -213,7 +215,7 @@ def _against(answers: Iterable[Answer]) -> Answer | None:
 
 def _ruled_out(row: RowOutcome, entry: Entry[GearSet], answer: Answer) -> RowFit:
     fit: Fit = "other-family" if answer.rule == "family" else "does-not-fit"
-    return RowFit(row, fit, entry, answer.reason, answer.rule, _places(answer))
+    return RowFit(row, fit, entry, answer.reason, rule=answer.rule, places=_places(answer))
 
 
 def _places(answer: Answer) -> tuple[Span, ...]:

@@ -99,6 +99,7 @@ class OpenLists:
         return replace(request, among=among[beside], needs=self.articles)
 
 
+@gc_paused()
 def open_lists(
     catalogue: Catalogue, paths: Sequence[str], suppliers: Sequence[str] = ()
 ) -> OpenLists:
@@ -145,8 +146,7 @@ def _open(catalogue: Catalogue, path: str, named: str | None) -> tuple[Catalogue
         for column in layout.columns.values()
         if column.sureness == "weak" and not column.is_asked_for
     }
-    with gc_paused():
-        entries = _entries(catalogue, supplier, plan)
+    entries = _entries(catalogue, supplier, plan)
     one = OpenList(read, plan, supplier, note, is_known=is_known, entries=entries, doubts=doubts)
     taken = {
         row.set_id: entries[row.sheet, row.row]
@@ -210,7 +210,7 @@ class _Rows(Source):
         if entry is not None and steps and steps[0] not in fields:
             return entry.span(*path[2:], key=key)
         row = self.rows.get(id_, 1)
-        return Span(self.path, row, 1, row, 1)
+        return Span(self.path, row, 1, end_line=row, end_column=1)
 
 
 def _entries(

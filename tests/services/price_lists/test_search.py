@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -276,15 +278,11 @@ def test_counts_hold_under_every_filter(shop: Shop) -> None:
     """What is listed is counted as it is listed, also where the shelf's own sets would pass."""
     lists = open_lists(shop.catalogue, [str(LISTS / "arrowgrass-2026-01.csv")], ["arrowgrass"])
     subject = subject_of(lists.catalogue, "dunlin-ten")
-    for request in (ANY, Request(band="any", max_price=100), Request(band="any", max_sets=1)):
+    for request in (ANY, replace(ANY, max_price=Decimal(100)), replace(ANY, max_sets=1)):
         result = match(subject, lists.limit(request, "catalogue"))
         assert result.counts.listed == len(result.combinations) > 0
-        top = match(subject, lists.limit(Request(**{**vars_of(request), "top": 2}), "catalogue"))
+        top = match(subject, lists.limit(replace(request, top=2), "catalogue"))
         assert told(top.combinations) == told(result.combinations[:2])
-
-
-def vars_of(request: Request) -> dict[str, object]:
-    return {name: getattr(request, name) for name in ("band", "max_price", "max_sets")}
 
 
 def test_the_best_of_several_trains(shop: Shop) -> None:
