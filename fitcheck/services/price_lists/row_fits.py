@@ -128,9 +128,12 @@ class _RowJudge:
     def _in_question(self, opened: OpenList, row: RowOutcome) -> RowFit:
         """A row as far as it is read: another family's, ruled out whatever is answered, or open."""
         questions = [opened.plan.questions[key] for key in row.questions]
-        entry = opened.entries.get((row.sheet, row.row))
-        families = self._families(opened, row, questions, entry)
-        if families and self._subject.family.id not in families:
+        here, entry = self._subject.family.id, None
+        families = self._named(row, questions)
+        if not families or here in families:
+            entry = opened.entries.of(row)
+            families = families or self._families(opened, row, entry)
+        if families and here not in families:
             return RowFit(row, "other-family", entry, f"for {or_list(families)}")
         asked = {each.asks for each in questions}
         if row.sheet in opened.doubts:
@@ -149,19 +152,18 @@ class _RowJudge:
             change = _change(self._subject, entry)
         return RowFit(row, "may-fit", entry, reason, change=change)
 
-    def _families(
-        self,
-        opened: OpenList,
-        row: RowOutcome,
-        questions: Sequence[Question],
-        entry: Entry[GearSet] | None,
-    ) -> list[str]:
-        """Families that a row may be for; empty where it names none."""
+    def _named(self, row: RowOutcome, questions: Iterable[Question]) -> list[str]:
+        """Families that the words of a row stand for, or may stand for."""
         on_file = self._lists.catalogue.families
-        named = [*row.families]
-        for each in questions:
-            if each.asks in ("model", "families"):
-                named += [choice for choice in each.choices if choice in on_file]
+        asked = [each for each in questions if each.asks in ("model", "families")]
+        near = (choice for each in asked for choice in each.choices if choice in on_file)
+        return list(dict.fromkeys([*row.families, *near]))
+
+    def _families(
+        self, opened: OpenList, row: RowOutcome, entry: Entry[GearSet] | None
+    ) -> list[str]:
+        """Families of the entry of a row, else those its text names; empty where there is none."""
+        named: list[str] = []
         if entry is not None:
             named += [claim.family for claim in entry.record.fits]
             named += self._subject.setting.words.listed(entry.record)
@@ -215,7 +217,8 @@ def _against(answers: Iterable[Answer]) -> Answer | None:
 
 def _ruled_out(row: RowOutcome, entry: Entry[GearSet], answer: Answer) -> RowFit:
     fit: Fit = "other-family" if answer.rule == "family" else "does-not-fit"
-    return RowFit(row, fit, entry, answer.reason, rule=answer.rule, places=_places(answer))
+    places = _places(answer) if fit == "does-not-fit" else ()
+    return RowFit(row, fit, entry, answer.reason, rule=answer.rule, places=places)
 
 
 def _places(answer: Answer) -> tuple[Span, ...]:

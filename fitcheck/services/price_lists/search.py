@@ -46,8 +46,7 @@ class OpenList:
         supplier: whose it is, or who stands for a sender that nobody knows.
         note: one line on whose it is; empty where somebody named the supplier.
         is_known: whether the supplier is on file.
-        entries: the entry that each row gives or would give, by sheet and row: of rows that are
-            certain, and of rows in question as far as they are read.
+        entries: makes the entry of a row.
         doubts: by sheet, what `import` must be told of a column before it writes anything.
     """
 
@@ -56,7 +55,7 @@ class OpenList:
     supplier: Entry[Supplier]
     note: str
     is_known: bool
-    entries: Mapping[tuple[str, int], Entry[GearSet]]
+    entries: RowEntries
     doubts: Mapping[str, str]
 
     @property
@@ -146,12 +145,13 @@ def _open(catalogue: Catalogue, path: str, named: str | None) -> tuple[Catalogue
         for column in layout.columns.values()
         if column.sureness == "weak" and not column.is_asked_for
     }
-    entries = _entries(catalogue, supplier, plan)
+    entries = RowEntries(catalogue, supplier, path)
     one = OpenList(read, plan, supplier, note, is_known=is_known, entries=entries, doubts=doubts)
     taken = {
-        row.set_id: entries[row.sheet, row.row]
+        row.set_id: entry
         for row in plan.rows
         if row.outcome in ("new", "changed") and one.is_certain(row)
+        if (entry := entries.of(row)) is not None
     }
     sets = MappingProxyType({**catalogue.gear_sets, **taken})
     return replace(catalogue, gear_sets=sets), one
@@ -213,37 +213,43 @@ class _Rows(Source):
         return Span(self.path, row, 1, end_line=row, end_column=1)
 
 
-def _entries(
-    catalogue: Catalogue, supplier: Entry[Supplier], plan: Plan
-) -> dict[tuple[str, int], Entry[GearSet]]:
-    """The entry of each row that has one, as it would be read once it were written."""
-    target = find_target_entry(catalogue, supplier.id)
-    defaults = {**(defaults_of(target) if target is not None else {}), "supplier": supplier.id}
-    sources: dict[str, _Rows] = {}
-    found: dict[tuple[str, int], Entry[GearSet]] = {}
-    for row in plan.rows:
+class RowEntries:
+    """Makes the entry of a row, as it would be read once it were written.
+
+    Args:
+        catalogue: the catalogue the plan was made against.
+        supplier: whose list it is.
+        path: the list.
+    """
+
+    def __init__(self, catalogue: Catalogue, supplier: Entry[Supplier], path: str) -> None:
+        target = find_target_entry(catalogue, supplier.id)
+        defaults = {} if target is None else defaults_of(target)
+        self._base = {**defaults, "supplier": supplier.id, "availability": "unknown"}
+        self._sets = catalogue.gear_sets
+        self._path = path
+        self._sources: dict[str, _Rows] = {}
+
+    def of(self, row: RowOutcome) -> Entry[GearSet] | None:
+        """The entry, of a row in question as far as it is read; None where that makes none."""
         fields = row.fields if row.outcome in CERTAIN else row.readings
-        before = catalogue.gear_sets.get(row.set_id)
+        before = self._sets.get(row.set_id)
         if row.outcome == "unchanged" and before is not None:
-            found[row.sheet, row.row] = before
-            continue
-        if row.outcome not in ("new", "changed") and "pairs" not in fields and before is None:
-            continue
-        base = {**defaults, "availability": "unknown"}
-        if before is not None:
-            base = before.record.model_dump(exclude_unset=True)
+            return before
+        if before is None and "pairs" not in fields:
+            return None
+        base = self._base if before is None else before.record.model_dump(exclude_unset=True)
         try:
             record = GearSet.model_validate({**base, **_as_written(fields)})
         except ValueError:
-            continue  # a row in question, whose readings make no entry
-        path = f"{plan.path}!{row.sheet}" if row.sheet else plan.path
-        source = sources.setdefault(row.sheet, _Rows(path))
+            return None
+        path = f"{self._path}!{row.sheet}" if row.sheet else self._path
+        source = self._sources.setdefault(row.sheet, _Rows(path))
         id_ = row.set_id or clean_text(row.part_number)
         source.rows[id_] = row.row
         if before is not None:
             source.before[id_] = fields, before
-        found[row.sheet, row.row] = Entry("gear-set", id_, record, source)
-    return found
+        return Entry("gear-set", id_, record, source)
 
 
 def _as_written(fields: Mapping[str, Any]) -> dict[str, Any]:

@@ -313,4 +313,4 @@ def test_a_sender_nobody_knows_is_said(shop: Shop) -> None:
     (opened,) = open_lists(shop.catalogue, [str(shop.put("foo.csv", HEAD + line))]).opened
     assert not opened.is_known
     assert opened.note.startswith("no supplier here is known to send this")
-    assert {each.record.currency for each in opened.entries.values()} == {"EUR"}
+    assert opened.supplier.record.currency == "EUR"
