@@ -22,7 +22,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from fitcheck.answers.frames import combinations_frame
     from fitcheck.answers.long_frame import long_frame
-    from fitcheck.catalogue.reader import Catalogue, Entry, load
+    from fitcheck.answers.match import match_answer
+    from fitcheck.catalogue.reader import Catalogue, Entry, catalogue_of, load
     from fitcheck.diagnostics.finding import Finding, Span
     from fitcheck.errors import FitcheckError, UnreadableError, UsageError
     from fitcheck.kernel.teeth import Pair, read_pair
@@ -31,7 +32,8 @@ if TYPE_CHECKING:
     from fitcheck.model.machine import Machine
     from fitcheck.model.trade import ShelfEntry, Supplier, Tune, VariatorKit, VehicleClass
     from fitcheck.model.tyre import Tyre
-    from fitcheck.rules.checks import check
+    from fitcheck.rules.answers import Answer, Datum, Evidence, Verdict
+    from fitcheck.rules.setting import Setting
     from fitcheck.services.counter.identify import Candidate, identify
     from fitcheck.services.counter.lookup import find_set
     from fitcheck.services.counter.match import Match, match
@@ -41,13 +43,15 @@ if TYPE_CHECKING:
     from fitcheck.services.road.comparing import compare as road
     from fitcheck.services.road.figures import RoadAsked
     from fitcheck.services.road.results import RoadReport
+    from fitcheck.services.upkeep.checking import check_catalogue as check
 
 __version__ = "0.1.0"
 
 _NAMES = {
     "fitcheck.answers.frames": "combinations_frame",
     "fitcheck.answers.long_frame": "long_frame",
-    "fitcheck.catalogue.reader": "Catalogue Entry load",
+    "fitcheck.answers.match": "match_answer",
+    "fitcheck.catalogue.reader": "Catalogue Entry catalogue_of load",
     "fitcheck.diagnostics.finding": "Finding Span",
     "fitcheck.errors": "FitcheckError UnreadableError UsageError",
     "fitcheck.kernel.teeth": "Pair read_pair",
@@ -56,7 +60,8 @@ _NAMES = {
     "fitcheck.model.machine": "Machine",
     "fitcheck.model.trade": "ShelfEntry Supplier Tune VariatorKit VehicleClass",
     "fitcheck.model.tyre": "Tyre",
-    "fitcheck.rules.checks": "check",
+    "fitcheck.rules.answers": "Answer Datum Evidence Verdict",
+    "fitcheck.rules.setting": "Setting",
     "fitcheck.services.counter.identify": "Candidate identify",
     "fitcheck.services.counter.lookup": "find_set",
     "fitcheck.services.counter.match": "Match match",
@@ -69,12 +74,16 @@ _NAMES = {
 """The public names by the module that defines them."""
 
 _HOMES = {name: (module, name) for module, names in _NAMES.items() for name in names.split()}
+_HOMES["check"] = ("fitcheck.services.upkeep.checking", "check_catalogue")
 _HOMES["road"] = ("fitcheck.services.road.comparing", "compare")
 
 __all__ = [
+    "Answer",
     "Candidate",
     "Catalogue",
+    "Datum",
     "Entry",
+    "Evidence",
     "Explanation",
     "Family",
     "Finding",
@@ -86,6 +95,7 @@ __all__ = [
     "Request",
     "RoadAsked",
     "RoadReport",
+    "Setting",
     "ShelfEntry",
     "Span",
     "Subject",
@@ -96,6 +106,8 @@ __all__ = [
     "UsageError",
     "VariatorKit",
     "VehicleClass",
+    "Verdict",
+    "catalogue_of",
     "check",
     "combinations_frame",
     "explain",
@@ -104,6 +116,7 @@ __all__ = [
     "load",
     "long_frame",
     "match",
+    "match_answer",
     "read_pair",
     "road",
     "subject_from_counts",

@@ -6,6 +6,7 @@ import gc
 import inspect
 import json
 import os
+import pickle
 import re
 import sys
 import time
@@ -23,6 +24,7 @@ from fitcheck.catalogue import source
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.text import c_parser_available
 from fitcheck.catalogue.tree import Tree
+from fitcheck.model.fields import Record
 
 # By day the same examples are drawn every time, long lists give evenly spread cases, and sweeps
 # marked `night` are left out; FITCHECK_EXPLORE=1 takes all, and draws thirty times as many.
@@ -112,6 +114,14 @@ def demo_catalogue() -> Catalogue:
     return load(DEMO)
 
 
+@cache
+def answer_schemas() -> dict[str, dict[str, Any]]:
+    """The schema of every answer, by file name, made once; nobody changes one."""
+    from fitcheck.answers.schemas import output_schemas
+
+    return output_schemas()
+
+
 @pytest.fixture(scope="session")
 def demo() -> Catalogue:
     """The demo catalogue, which nobody changes."""
@@ -120,11 +130,12 @@ def demo() -> Catalogue:
 
 @pytest.fixture(scope="session", autouse=True)
 def _read_each_text_once() -> Iterator[None]:
-    """Parse each text once, in however many copies it is read.
+    """Parse each text and make each record once, in however many copies it is read.
 
-    A tree depends on nothing but the text, and nobody changes it.
+    A tree depends on nothing but the text, a record on nothing but the data, and nobody changes it.
     """
-    parse = source._tree
+    parse, make = source._tree, Record.model_validate.__func__  # type: ignore[attr-defined]
+    made: dict[tuple[type[Record], str], Record] = {}
 
     @lru_cache(maxsize=256)
     def known(text: str, with_c: bool) -> Tree:
@@ -135,8 +146,36 @@ def _read_each_text_once() -> Iterator[None]:
             return parse(text, parser)
         return known(text, c_parser_available())
 
+    def make_once(cls: type[Record], data: Any, **how: Any) -> Record:
+        if how or not isinstance(data, dict):
+            return make(cls, data, **how)
+        key = cls, repr(data)
+        if key not in made:
+            made[key] = make(cls, data)
+        return made[key]
+
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(source, "_tree", parse_once)
+        patched.setattr(Record, "model_validate", classmethod(make_once))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _run_each_machine_once() -> Iterator[None]:
+    """Run a machine once for the same inputs and gearings, whoever asks; not so at night."""
+    from fitcheck.services.road import comparing, rows, sweep
+
+    known: dict[bytes, sweep.Ranged] = {}
+
+    def sweep_once(*given: Any, **how: Any) -> sweep.Ranged:
+        key = pickle.dumps((given, how))
+        if key not in known:
+            known[key] = sweep.sweep(*given, **how)
+        return known[key]
+
+    with pytest.MonkeyPatch.context() as patched:
+        for module in (comparing, rows) if not EXPLORE else ():
+            patched.setattr(module, "sweep", sweep_once)
         yield
 
 

@@ -41,6 +41,7 @@ ROOMS = {
     "pandas": [
         "fitcheck.answers.frames",
         "fitcheck.answers.long_frame",
+        "fitcheck.services.counter.match",  # named in a signature only
         "fitcheck.services.price_lists",
     ],
     "jinja2": ["fitcheck.screens.page.page"],
@@ -63,6 +64,8 @@ ROOMS = {
         "fitcheck.services.road.sweep",
     ],
 }
+# An answer's own `to_frame` and `to_json` lead out by the door and in again, on the top layer.
+BY_THE_DOOR = {"fitcheck.services.counter.match"}
 # The kernel computes and the records hold; neither reads or writes anything.
 NO_FILES = {"io", "os", "pathlib", "shutil", "socket", "subprocess", "tempfile", "urllib"}
 
@@ -123,7 +126,7 @@ def upward(module: str, imported: set[str]) -> list[str]:
     wrong = []
     for name in sorted(imported):
         top, _, rest = name.partition(".")
-        if top != "fitcheck":
+        if top != "fitcheck" or (name == top and module in BY_THE_DOOR):
             continue
         there = rest.partition(".")[0]
         if there == BOTTOM != here:
@@ -168,7 +171,9 @@ def test_imports_run_downward_and_packages_stay_in_their_rooms(module, imports):
 
 def test_no_module_imports_itself_over_others(imports):
     graph = {
-        module: {name for name in found if name in MODULES} for module, found in imports.items()
+        module: {name for name in found if name in MODULES}
+        - ({"fitcheck"} if module in BY_THE_DOOR else set())
+        for module, found in imports.items()
     }
     assert cycle(graph) == []
 
@@ -246,7 +251,7 @@ def test_this_test_would_see_a_wrong_import(module, source, wrong):
 @pytest.mark.parametrize(
     ("module", "source", "found"),
     [
-        ("fitcheck.services.counter.match", "import pandas as pd", ["pandas"]),
+        ("fitcheck.services.counter.why", "import pandas as pd", ["pandas"]),
         ("fitcheck.kernel.enumeration.plain", "import numpy.typing", ["numpy"]),
         ("fitcheck.screens.page", "def f():\n    from click import echo", ["click"]),
         ("fitcheck.cli.a", "import yaml", ["yaml"]),

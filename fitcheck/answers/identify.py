@@ -49,6 +49,8 @@ class _Reading(TypedDict):
     """What to count or look at again."""
     sets: list[str]
     """Ids of gear sets that would explain a changed stage."""
+    command: str
+    """The command line that lists what fits, should this reading be right."""
 
 
 class _Candidate(_Explained, FactoryTrain, _Reading):
@@ -102,4 +104,5 @@ _COLUMNS = (
     Column("models", value=lambda one: ", ".join(one.factory_train.models)),
     Column("reading"),
     Column("check"),
+    Column("command"),
 )

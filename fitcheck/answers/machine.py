@@ -21,8 +21,7 @@ from fitcheck.answers.shapes import (
     pairs_of,
 )
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.catalogue.source import shown_path
-from fitcheck.diagnostics.finding import portable_path
+from fitcheck.diagnostics.finding import portable_path, shown_path
 from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.model.family import Family
 from fitcheck.services.counter.remarks import remarks_on

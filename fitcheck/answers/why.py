@@ -21,6 +21,7 @@ from fitcheck.answers.shapes import (
     By,
     Exact,
     More,
+    Name,
     Place,
     StageName,
     fill,
@@ -32,7 +33,7 @@ from fitcheck.kernel.rounding import decimal_text
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import Stage
 from fitcheck.model.kinds import KINDS
-from fitcheck.rules.fit import RULES
+from fitcheck.rules.fit import rule_sentence
 from fitcheck.services.counter.why import Explanation
 
 _Cut = Annotated[str, More(pattern=r"^[0-9]+\.[0-9]{2}$"), By(lambda cut: decimal_text(cut, 2))]
@@ -97,9 +98,9 @@ class _Datum(TypedDict):
 class _Rule(TypedDict):
     """The answer of one rule of fit."""
 
-    rule: Annotated[str, words(RULES)]
-    """Id of the rule."""
-    asks: Annotated[str, At("rule"), By(RULES.__getitem__)]
+    rule: Name
+    """Id of the rule; see docs/matching.md. An installed package may add rules of its own."""
+    asks: Annotated[str, At("rule"), By(rule_sentence)]
     """What it asks, one sentence."""
     set: str | None
     """Id of the set it is about; null where it is about the gears of two parts."""

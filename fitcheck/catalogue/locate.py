@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from fitcheck.catalogue.source import shown_path
-from fitcheck.diagnostics.finding import Finding, Span
+from fitcheck.diagnostics.finding import Finding, Span, shown_path
 from fitcheck.errors import UnreadableError, UsageError, reason_of
 
 SUFFIXES = (".yaml", ".yml")
@@ -16,6 +16,10 @@ MAX_FILES = 5000
 MAX_FOLDERS_DEEP = 40
 
 _LEFT_OUT = ("_", ".")
+
+
+_LIKE_YAML = re.compile(r"\.ya?ml(?![a-z0-9])", re.IGNORECASE)
+"""In names such as `sets.yaml.txt`, `sets.yml.bak` and `sets.yaml~`."""
 
 
 class _Walk:
@@ -52,6 +56,15 @@ class _Walk:
                 self.files.append(path)
             elif entry.is_symlink() and not path.exists():
                 self._unreadable(path, "this link leads to nothing, or to itself")
+            elif _LIKE_YAML.search(entry.name):
+                self.findings.append(
+                    Finding(
+                        "FC025",
+                        "this file is not read, though its name is almost that of a YAML file",
+                        Span(shown_path(path)),
+                        help="let its name end in .yaml, move it away, or begin it with _",
+                    )
+                )
 
     def enter(self, path: Path, depth: int = 0) -> None:
         if depth > MAX_FOLDERS_DEEP:
@@ -132,8 +145,8 @@ class Location:
         path: a folder, or one file.
         origin: given by the caller, named by the environment, found as ./catalog here or in a
             parent folder, or the demo that travels with the package.
-        passed_over: a folder `catalog` that was nearer but holds no YAML file; None where there
-            is none.
+        passed_over: a folder `catalog` that was nearer than the one found but holds no YAML file;
+            None where there is none.
     """
 
     path: Path
@@ -161,7 +174,8 @@ def find_catalogue(given: str | os.PathLike[str] | None = None) -> Location:
         folder, the demo inside the package.
 
     Raises:
-        UsageError: an empty path was given.
+        UsageError: an empty path was given, or the only folder `catalog` holds no YAML file: the
+            demo never answers in the place of a catalogue that is there.
         UnreadableError: the path given, or named by the environment, does not exist or is a file
             of another kind.
     """
@@ -173,7 +187,12 @@ def find_catalogue(given: str | os.PathLike[str] | None = None) -> Location:
     near, passed_over = _near()
     if near is not None:
         return Location(near, "found", passed_over)
-    return Location(demo_folder(), "demo", passed_over)
+    if passed_over is not None:
+        raise UsageError(
+            f"{shown_path(passed_over)} holds no YAML file, and the demo does not answer in its "
+            "place; put the catalogue there, or name one with --catalog"
+        )
+    return Location(demo_folder(), "demo")
 
 
 def demo_folder() -> Path:

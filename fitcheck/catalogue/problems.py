@@ -7,6 +7,7 @@ import unicodedata
 from dataclasses import dataclass
 
 from fitcheck.catalogue.nodes import Node
+from fitcheck.diagnostics.finding import printable
 from fitcheck.model.fields import MAX_ID_LENGTH, is_id
 
 SHOWN_LENGTH = 40
@@ -63,14 +64,6 @@ class StopReadingError(Exception):
 def shown(text: str, limit: int = SHOWN_LENGTH) -> str:
     """Text from a file as it goes into one line: breaks and hidden characters made visible."""
     return printable(text if len(text) <= limit else text[: limit - 3] + "...")
-
-
-def printable(text: str) -> str:
-    """Text with what cannot be printed as escapes."""
-    return "".join(
-        char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
-        for char in text
-    )
 
 
 def bad_id_words(text: str) -> tuple[str, str, str | None]:

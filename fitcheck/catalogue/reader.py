@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import os
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
+from decimal import Decimal
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Generic, TypeVar
@@ -18,8 +21,8 @@ from fitcheck.catalogue.places import RecordPlace, document_path
 from fitcheck.catalogue.problems import bad_id_words, shown
 from fitcheck.catalogue.scalars import other_reading
 from fitcheck.catalogue.shape import Shape, shape_of
-from fitcheck.catalogue.source import Source, gc_paused, read_source, shown_path
-from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span, sort_key
+from fitcheck.catalogue.source import Source, gc_paused, read_source, source_from_bytes
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span, shown_path, sort_key
 from fitcheck.errors import UnreadableError
 from fitcheck.kernel.teeth import TeethError, read_pair
 from fitcheck.model.family import Family
@@ -39,6 +42,9 @@ Progress = Callable[[int, int, int], None]
 """Called now and then, while reading: files read, files in all, records so far."""
 
 _REPORT_EVERY = 500
+
+_EXACT = "\ue000"
+"""Leads an exact number in a text that is still to be cleaned; a private character."""
 
 R_co = TypeVar("R_co", bound=Record, covariant=True)
 
@@ -217,7 +223,7 @@ class _Reading:
         self.files = files
         self.entries: dict[str, dict[str, Entry[Record]]] = {kind: {} for kind in KINDS}
         self.failed: dict[str, dict[str, Span]] = {kind: {} for kind in KINDS}
-        self.first: dict[tuple[str, str], tuple[str, Span]] = {}
+        self.first: dict[tuple[str, str], tuple[str, Source, ScalarNode]] = {}
         self.findings: list[Finding] = []
         self.sources: dict[str, Source] = {}
         self.unread: list[str] = []
@@ -226,7 +232,10 @@ class _Reading:
 
     def file(self, path: Path, *, named: bool) -> None:
         self.report_progress()
-        source, found = read_source(path, named=named)
+        self.take(path, *read_source(path, named=named))
+
+    def take(self, path: Path, source: Source, found: list[Finding]) -> None:
+        """Take what was read of one file."""
         self.sources[source.path] = source
         if source.root is None and found:
             self.findings.extend(found)
@@ -310,10 +319,11 @@ class _Reading:
     ) -> bool:
         slot = (kind, record_id.lower())
         if slot not in self.first:
-            self.first[slot] = (record_id, source.between(key_node.start, key_node.end))
+            self.first[slot] = (record_id, source, key_node)
             return True
-        other, first = self.first[slot]
+        other, its_source, its_key = self.first[slot]
         span = source.between(key_node.start, key_node.end)
+        first = its_source.between(its_key.start, its_key.end)
         fresh.append(repeated_id(record_id, span, other, first))
         return False
 
@@ -334,13 +344,49 @@ def load(path: Path | str | None = None, *, progress: Progress | None = None) ->
         UsageError: the path is empty.
     """
     location = find_catalogue(None if path is None else os.fspath(path))
-    reading = _read(location, progress)
+    return _catalogue(_read(location, progress), location.path, is_demo=location.is_demo)
+
+
+def catalogue_of(records: Mapping[str, Mapping[str, Record | Mapping[str, Any]]]) -> Catalogue:
+    """A catalogue from records in memory, read and checked like files.
+
+    Args:
+        records: for each kind (`family`, `gear-set`, `machine` …) its records by id: records of
+            fitcheck, or mappings as they would stand in a file.
+
+    Returns:
+        The catalogue. Places name a file for each kind, `(gear-set)`, written as JSON with one
+        value a line.
+
+    """
+    reading = _Reading(files=len(records))
+    for kind, given in records.items():
+        held = {
+            id_: record.model_dump(by_alias=True, exclude_unset=True)
+            if isinstance(record, Record)
+            else record
+            for id_, record in given.items()
+        }
+        document = {"kind": kind, "records": held}
+        text = json.dumps(document, ensure_ascii=False, indent=2, default=_marked)
+        text = re.sub(rf'"{_EXACT}([^"]+)"', r"\1", text)
+        name = f"({kind})"
+        reading.take(Path(name), *source_from_bytes(name, text.encode()))
+    return _catalogue(reading, Path("(memory)"), is_demo=False)
+
+
+def _marked(value: object) -> str:
+    """A value that JSON has no type for; an exact number gets a mark, to lose its quotes later."""
+    return f"{_EXACT}{value}" if isinstance(value, Decimal) else str(value)
+
+
+def _catalogue(reading: _Reading, root: Path, *, is_demo: bool) -> Catalogue:
     entries: dict[str, Any] = {
         FIELDS[kind]: MappingProxyType(found) for kind, found in reading.entries.items()
     }
     return Catalogue(
-        root=location.path,
-        is_demo=location.is_demo,
+        root=root,
+        is_demo=is_demo,
         **entries,
         findings=tuple(sorted(reading.findings, key=sort_key)),
         sources=MappingProxyType(reading.sources),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import os
 import re
 import stat
 from bisect import bisect_right
@@ -15,11 +14,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.catalogue.nodes import ListNode, MapNode, Node, ScalarNode, line_start
-from fitcheck.catalogue.problems import Problem, StopReadingError, printable
+from fitcheck.catalogue.problems import Problem, StopReadingError
 from fitcheck.catalogue.syntax import explain_syntax
 from fitcheck.catalogue.text import NotYamlError, Parser, c_parser_available, decode, parse_events
 from fitcheck.catalogue.tree import Tree, build_tree
-from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Related, Span, shown_path
 from fitcheck.errors import UnreadableError, reason_of
 
 MAX_FILE_BYTES = 8 * 1024 * 1024
@@ -195,22 +194,6 @@ def gc_paused() -> Iterator[None]:
     finally:
         if running:
             gc.enable()
-
-
-def shown_path(path: Path | str) -> str:
-    """A path as shown to people: relative to the working folder where that is shorter.
-
-    The working folder and those above it keep their names, since dots alone name nothing.
-    """
-    whole = os.fspath(path)
-    try:
-        relative = os.path.relpath(whole)
-    except (OSError, ValueError):
-        relative = whole
-    is_named = relative.strip(f".{os.sep}") != ""
-    short = relative if is_named and len(relative) < len(whole) else whole
-    # File names may hold bytes that are no text, and line breaks.
-    return printable(short.encode("utf-8", errors="backslashreplace").decode("utf-8"))
 
 
 def read_source(

@@ -11,6 +11,7 @@ from fitcheck.cli.common import open_catalogue
 from fitcheck.cli.parameters import (
     DAY,
     MONEY,
+    SUPPLIER,
     TEETH,
     Money,
     Reader,
@@ -73,17 +74,19 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
 )
 @section(
     "The set",
-    once("--supplier NAME", "Whose set it is; needed."),
-    once("--part-number TEXT", "The supplier's number; needed."),
+    once("--supplier NAME", "Needed: whose set it is.", SUPPLIER, daily=True),
+    once("--part-number TEXT", "Needed: the supplier's number.", daily=True),
     many(
         "--teeth PAIRS trains",
-        "Tooth counts, driver/driven; several pairs from input shaft to wheel; needed.",
+        "Needed: tooth counts, driver/driven; several pairs from input shaft to wheel.",
         TEETH,
+        daily=True,
     ),
     many(
         "--stage stages",
         "Stage of each pair, in the same order. Needed where it can be one of several.",
         click.Choice(_STAGES, case_sensitive=False),
+        daily=True,
     ),
     once("--name TEXT", "The supplier's words for it."),
     many("--alias TEXT aliases", "Another number of it."),
@@ -95,6 +98,7 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
         "--family NAME[=HOUSING,HOUSING] families",
         "Engine family that somebody confirms, and its housings; may be given again for others.",
         Reader("family", _family),
+        daily=True,
     ),
     many(
         "--housing NAME housings",
@@ -113,7 +117,12 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
 )
 @section(
     "Buying it",
-    once("--price AMOUNT", "Price, in the supplier's currency: 58.90 or '58.90 EUR'.", MONEY),
+    once(
+        "--price AMOUNT",
+        "Price, in the supplier's currency: 58.90 or '58.90 EUR'.",
+        MONEY,
+        daily=True,
+    ),
     once(
         "--availability",
         "What the supplier says of its own stock.",

@@ -65,12 +65,12 @@ def open_catalogue(path: str | None) -> Iterator[Catalogue]:
 
 def passed_over_words(location: Location) -> str | None:
     """Which catalogue answers though a folder of that name is nearer; None where none is."""
-    from fitcheck.catalogue.source import shown_path
+    from fitcheck.diagnostics.finding import shown_path
 
     if location.passed_over is None:
         return None
-    used = "the built-in demo" if location.origin == "demo" else shown_path(location.path)
-    return f"{shown_path(location.passed_over)} holds no YAML file, so {used} is used"
+    nearer, used = shown_path(location.passed_over), shown_path(location.path)
+    return f"{nearer} holds no YAML file, so {used} is used"
 
 
 def is_named(path: str | None) -> bool:

@@ -9,8 +9,14 @@ import click
 from fitcheck.cli.commands import command, section, together
 from fitcheck.cli.common import console, emit, late, open_catalogue, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.naming import whole_housing, whole_name
 from fitcheck.cli.parameters import (
+    FAMILY,
+    MACHINE,
+    MACHINE_AND_SETS,
     MONEY,
+    SUPPLIER,
+    TUNE,
     WINDOW,
     WholeNumber,
     catalog_option,
@@ -23,12 +29,20 @@ from fitcheck.cli.parameters import (
     read_counts,
 )
 from fitcheck.cli.road import list_given, model_options, read_road
-from fitcheck.cli.subject import read_subject, split_sets, split_words, subject_options
+from fitcheck.cli.subject import (
+    conclude_family,
+    read_subject,
+    split_alone,
+    split_sets,
+    split_words,
+    subject_options,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from fitcheck.catalogue.reader import Catalogue
+    from fitcheck.catalogue.reader import Catalogue, Entry
+    from fitcheck.model.family import Family
     from fitcheck.services.counter.choices import Choices
     from fitcheck.services.counter.request import Request
     from fitcheck.services.counter.subject import Subject
@@ -44,8 +58,9 @@ filter_options = section(
     "What to list",
     once(
         "--percent LOW..HIGH",
-        "Road-speed change wanted, instead of the band, edges included: 10..15, -8..0, ..20.",
+        "Road-speed change wanted, as 8..12, -8..0 or ..20; replaces the band, edges included.",
         WINDOW,
+        daily=True,
     ),
     once(
         "--band",
@@ -53,21 +68,23 @@ filter_options = section(
         click.Choice(["in", "stretch", "any"]),
         default="in",
     ),
-    many("--supplier NAME", "Only this supplier; may be given again for more."),
+    many("--supplier NAME", "Only this supplier; may be given again for more.", SUPPLIER),
     once(
         "--max-price AMOUNT",
         "Highest price of a combination, 120 or '120 CHF'; a plain number is in the "
         "shop's usual currency. Unknown prices are left out.",
         MONEY,
+        daily=True,
     ),
     once("--max-sets NUMBER", "Highest number of sets to buy, 1 to 3.", WholeNumber(1, 3)),
-    flag("--in-stock", "Only where every set is on the shelf."),
+    flag("--in-stock", "Only where every set is on the shelf.", daily=True),
     flag("--orderable", "Only what can be had: no set discontinued and not on the shelf."),
     flag("--taller-only", "Leave out what makes it shorter."),
-    flag("--proven-only", "Leave out what is unproven."),
+    flag("--proven-only", "Leave out what is unproven.", daily=True),
     once(
         "--top NUMBER",
-        f"Rows at most, 0 for all. Default: {_TABLE_ROWS} in a table, else all.",
+        "Gearings at most, with --long choices, 0 for all. Default: what one screen holds, with "
+        f"--long {_TABLE_ROWS}; all in other formats.",
         WholeNumber(0),
     ),
 )
@@ -79,8 +96,9 @@ list_road_options = together(
         "On the road and before the law",
         flag(
             "--road show_road",
-            "Also show real top speed, pull at the wheel as it starts off, time to 45 km/h, "
-            "and whether the engine pulls it.",
+            "Also show what each does on the road; real top speed, pull at the wheel as it starts "
+            "off, time to 45 km/h, and whether the engine pulls it.",
+            daily=True,
         ),
         once(
             "--rank",
@@ -94,6 +112,7 @@ list_road_options = together(
             "--lawful",
             "Leave out what takes the machine over its class's speed, and mark what may; "
             "with --proven-only leave that out too.",
+            daily=True,
         ),
     ),
     model_options,
@@ -106,6 +125,7 @@ search_options = section(
         "--list FILE lists",
         "List only what an article of this supplier's list (CSV, XLSX, XLS, ODS) makes, and what "
         "each row is; may be given again. Nothing is written; --supplier says whose each list is.",
+        daily=True,
     ),
     once(
         "--beside",
@@ -124,13 +144,18 @@ margins_option = flag(
 """Shared by `match` and `why`; never on what a customer takes home."""
 
 
-@command("match", "fitcheck match dunlin-ten --percent 8..12 --max-price 120")
-@click.argument("machine", required=False)
+@command(
+    "match",
+    "fitcheck match dunlin-ten --percent 8..12 --max-price 120",
+    "fitcheck match dunlin-ten --in-stock --proven-only",
+    "fitcheck match 15/46 14/55 -f dunlin-50 -w 10",
+)
+@click.argument("words", nargs=-1, metavar="MACHINE", type=MACHINE)
 @subject_options
 @filter_options
 @section(
     "What to list",
-    flag("--all everything", "Also show what was ruled out, and why."),
+    flag("--all everything", "Also show what was ruled out, and why.", daily=True),
     margins_option,
 )
 @search_options
@@ -138,7 +163,7 @@ margins_option = flag(
 @long_option
 @list_options
 def match_command(
-    machine: str | None,
+    words: tuple[str, ...],
     *,
     everything: bool,
     margins: bool,
@@ -149,14 +174,16 @@ def match_command(
 ) -> int:
     """List every combination of gear sets that fits MACHINE, most road speed first or by --rank.
 
-    MACHINE is the id or name of a machine in the catalogue, or a YAML file holding one. Without
-    it, give --family and --teeth, and --housing, --wheel and --tune where you know them.
+    MACHINE is the id or name of a machine in the catalogue, or how one of its words begins; a YAML
+    file holding one; or its counted teeth, like 15/46 14/55, with --family, --housing, --wheel and
+    --tune where you know them.
     """
     from dataclasses import replace
 
     from fitcheck.services.counter.choices import Choices
     from fitcheck.services.counter.match import match_choices
 
+    machine = split_alone(words, options)
     with open_catalogue(catalog) as catalogue:
         lists, known = _open_lists(catalogue, options)
         subject = read_subject(known, machine, options)
@@ -182,7 +209,7 @@ def match_command(
         late("fitcheck.answers.match:match_answer", result, searched),
         late("fitcheck.answers.match:match_table", result),
     )
-    return 0 if result.combinations else EXIT_NOTHING
+    return 0 if result.counts.listed else EXIT_NOTHING
 
 
 def _open_lists(
@@ -227,6 +254,7 @@ def at_a_glance(subject: Subject, request: Request, top: int | None) -> Request:
     return replace(
         request,
         by_gearing=True,
+        skips_gone=top is None,
         top=_GEARINGS if top is None else top or None,
         show_road=request.show_road or is_known_on_road(subject),
     )
@@ -243,6 +271,8 @@ def _read_request(
     from fitcheck.services.counter.lookup import find_supplier
     from fitcheck.services.counter.request import Request
 
+    suppliers = [whole_name(catalogue, "supplier", name) for name in options["supplier"]]
+
     top, max_price = options["top"], options["max_price"]
     if top is None:
         top = _TABLE_ROWS if output_format == "table" else 0
@@ -250,7 +280,7 @@ def _read_request(
     of_road = ("show_road", "rank", "lawful")
     return Request(
         top=top or None,
-        suppliers=frozenset(find_supplier(catalogue, name).id for name in options["supplier"]),
+        suppliers=frozenset(find_supplier(catalogue, name).id for name in suppliers),
         max_price=None if max_price is None else max_price.amount,
         currency=None if max_price is None else max_price.currency,
         exclusions=everything,
@@ -276,8 +306,8 @@ def _read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked | Non
     return None
 
 
-@command("why", "fitcheck why dunlin-ten GW-20-108")
-@click.argument("words", nargs=-1, metavar="MACHINE SETS...")
+@command("why", "fitcheck why dunlin-ten GW-20-108", "fitcheck why dunlin-ten MA-1545+SA-107")
+@click.argument("words", nargs=-1, type=MACHINE_AND_SETS, metavar="MACHINE SETS...")
 @subject_options
 @margins_option
 @long_option
@@ -320,13 +350,17 @@ def why_command(
 _OPTIONS_ROWS = 5
 
 
-@command("options", "fitcheck options dunlin-50 --housing short --tune stock")
-@click.argument("family")
+@command(
+    "options",
+    "fitcheck options dunlin-50 --housing short --tune stock",
+    "fitcheck options dunlin-50 --in-stock --format csv",
+)
+@click.argument("words", nargs=-1, required=True, metavar="FAMILY", type=FAMILY)
 @section(
     "Which lists",
     once("--housing NAME", "Only this gearbox housing."),
     once("--wheel INCHES", "Only this wheel size.", WholeNumber(4, 30)),
-    once("--tune NAME", "Only this state of tune."),
+    once("--tune NAME", "Only this state of tune.", TUNE),
 )
 @filter_options
 @search_options
@@ -334,10 +368,8 @@ _OPTIONS_ROWS = 5
 @long_option
 @list_options
 def options_command(
-    family: str,
+    words: tuple[str, ...],
     *,
-    housing: str | None,
-    wheel: int | None,
     tune: str | None,
     long: bool,
     output_format: str,
@@ -346,42 +378,44 @@ def options_command(
 ) -> int:
     """Show every choice for one engine FAMILY, by housing, wheel size and tune.
 
+    FAMILY is its id, name or alias, or how one of their words begins; or the counted teeth of a
+    factory train, like 15/46 14/55.
+
     The table shows the first gearings of each list, --top 0 all of them; --long and --format csv
     give every choice. On the road each factory train is judged with the factory's engine, variator
     and tyre.
     """
     from dataclasses import replace
 
-    from fitcheck.services.counter.lookup import find_family, find_housing, find_tune
+    from fitcheck.services.counter.lookup import find_tune
     from fitcheck.services.counter.options import options
 
     short = output_format == "table" and not long
     with open_catalogue(catalog) as catalogue:
         lists, known = _open_lists(catalogue, filters)
-        entry = find_family(known, family)
+        entry, housing, wheel = _read_family(known, words, dict(filters))
         whole = filters["top"] is not None
         if not whole and output_format == "table":
             filters["top"] = _GEARINGS if short else _OPTIONS_ROWS
-        request = replace(_read_request(known, filters, output_format), by_gearing=short)
+        request = _read_request(known, filters, output_format)
+        request = replace(request, by_gearing=short, skips_gone=short and not whole)
         if lists is not None:
             request = lists.limit(request, filters["beside"])
         groups = options(
             known,
             entry,
             request,
-            housing=None if housing is None else find_housing(entry, housing),
+            housing=housing,
             wheel_size_in=wheel,
-            tune=None if tune is None else find_tune(known, tune).id,
+            tune=tune and find_tune(known, whole_name(known, "tune", tune)).id,
         )
     screen = late("fitcheck.screens.counter.options:print_options", entry.id, entry.record, groups)
     if output_format == "table" and long and lists is None:
         return 0 if screen(console()) else EXIT_NOTHING  # each list as soon as it is known
-    searched = None
     with working("matching"):
         all_groups = list(groups)
-        if lists is not None:
-            trains = {group.train: group.choices for group in all_groups}
-            searched = _fit_rows(lists, trains.values(), request)
+        trains = {group.train: group.choices for group in all_groups}
+        searched = None if lists is None else _fit_rows(lists, trains.values(), request)
     told = (entry.id, entry.record, all_groups)
     show = late("fitcheck.screens.counter.overview:print_overview", *told, whole=whole)
     if searched is not None:
@@ -392,7 +426,33 @@ def options_command(
         late("fitcheck.answers.match:options_answer", entry, all_groups, searched),
         late("fitcheck.answers.match:options_table", all_groups),
     )
-    return 0 if any(group.result.combinations for group in all_groups) else EXIT_NOTHING
+    return 0 if any(group.result.counts.listed for group in all_groups) else EXIT_NOTHING
+
+
+def _read_family(
+    catalogue: Catalogue, words: tuple[str, ...], options: dict[str, Any]
+) -> tuple[Entry[Family], str | None, int | None]:
+    """The family named or concluded from its counted train, and the housing and wheel asked about.
+
+    Raises:
+        UsageError: more words than one family has, or it cannot be found.
+    """
+    from fitcheck.services.counter.audience import for_customer
+    from fitcheck.services.counter.lookup import find_family
+
+    options |= {"family": None, "teeth": None}
+    name = split_alone(words, options)
+    housing, wheel = options["housing"], options["wheel"]
+    if name is not None:
+        family = find_family(catalogue, whole_name(catalogue, "family", name))
+    else:
+        trains, said = conclude_family(catalogue, options)
+        family = trains[0].family
+        if len(trains) == 1 and said is not None:
+            train = trains[0].factory_train
+            housing, wheel = housing or train.housing, wheel or train.wheel_size_in
+            tell(f"{for_customer(said)}, {train.housing}, {train.wheel_size_in} in")
+    return family, None if housing is None else whole_housing(family, housing), wheel
 
 
 @command("identify", "fitcheck identify 15/46 14/55 --wheel 10")

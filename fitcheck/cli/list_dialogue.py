@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Literal
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Literal, Protocol
 
 import click
 
@@ -51,6 +51,22 @@ def read_key(prompt: str = "> ") -> str:
     return key
 
 
+class Keeper(Protocol):
+    """What a dialogue needs of the sitting it is part of."""
+
+    def plan(self, given: Mapping[str, str]) -> Plan:
+        """The plan with some answers."""
+
+    def keep(self, key: str, answer: str | None) -> str | None:
+        """Keep the answer to a question at once, None takes it back; the answer that holds."""
+
+    def kept_before(self) -> Mapping[str, str]:
+        """Answers of earlier runs, by key of their question: the last of each kind."""
+
+    def take_back(self, key: str) -> None:
+        """Take back an answer of an earlier run."""
+
+
 class Dialogue:
     """Asks what a plan leaves open, until nothing is left or somebody stops.
 
@@ -59,28 +75,19 @@ class Dialogue:
         given: key of a question to its answer.
     """
 
-    def __init__(
-        self,
-        out: Screen,
-        catalogue: Catalogue,
-        replan: Callable[[Mapping[str, str]], Plan],
-        keep: Callable[[str, str | None], str | None],
-    ) -> None:
+    def __init__(self, out: Screen, catalogue: Catalogue, keeper: Keeper) -> None:
         """Make the first plan.
 
         Args:
             out: the screen.
             catalogue: families and housings that answers name.
-            replan: makes the plan with some answers.
-            keep: keeps the answer to a question at once, None takes it back; gives the answer that
-                holds.
+            keeper: makes plans and keeps answers.
         """
         self.given: dict[str, str] = {}
-        self.plan = replan(self.given)
+        self.plan = keeper.plan(self.given)
         self._out = out
         self._catalogue = catalogue
-        self._replan = replan
-        self._keep = keep
+        self._keeper = keeper
         self._skipped: set[str] = set()
         self._steps: list[list[str]] = []
         self._planned: dict[str, str] = {}
@@ -97,7 +104,7 @@ class Dialogue:
                 return ended
 
     def _plan_again(self) -> None:
-        self.plan = self._replan(self.given)
+        self.plan = self._keeper.plan(self.given)
         self._planned = dict(self.given)
 
     def _open(self) -> list[Question]:
@@ -125,7 +132,7 @@ class Dialogue:
             if answer is not None:
                 self._take(asked, answer)
                 return None
-            if key == "u" and self._steps:
+            if key == "u":
                 self.undo()
                 return None
             if key == "k":
@@ -187,7 +194,7 @@ class Dialogue:
             if question is not asked[0] and question.choices and text not in question.choices:
                 continue
             answer = read_answer(question, text, self._catalogue)
-            held = self._keep(question.key, answer)
+            held = self._keeper.keep(question.key, answer)
             if held is not None and held != answer:
                 self._out.line(f"  answered meanwhile by somebody else: {held}", style="bold")
             self.given[question.key] = held or answer
@@ -199,13 +206,34 @@ class Dialogue:
             self._plan_again()  # no other question is meant until the columns are known
 
     def undo(self) -> None:
-        """Take the last answer back, or the last question that was skipped."""
-        for key in self._steps.pop() if self._steps else ():
+        """Take the last answer back, or the last question that was skipped.
+
+        Where none was given in this run, one that was kept before.
+        """
+        if not self._steps:
+            self._undo_before()
+            return
+        for key in self._steps.pop():
             if self.given.pop(key, None) is not None:
-                self._keep(key, None)
+                self._keeper.keep(key, None)
             self._skipped.discard(key)
             if key not in self.plan.questions:
                 self._plan_again()
+
+    def _undo_before(self) -> None:
+        """Ask which answer of an earlier run is to be taken back."""
+        kept = dict(enumerate(self._keeper.kept_before().items(), 1))
+        if not kept:
+            self._out.line("  no answer was kept before")
+            return
+        self._out.line()
+        self._out.paragraph("Kept before. Which answer is to be taken back?", style="bold")
+        for at, (key, answer) in kept.items():
+            self._out.paragraph(f"{at} {key}: {answer}", "  ", "    ")
+        key = read_key("(another key: none) > ")
+        if key.isdigit() and int(key) in kept:
+            self._keeper.take_back(kept[int(key)][0])
+            self._plan_again()
 
 
 def _shown(choice: str) -> str:

@@ -128,7 +128,7 @@ def _ask_sender(catalogue: Catalogue, file: str, found: Sequence[Candidate]) -> 
     """Ask whose list it is; a new supplier is made, and its file written at once."""
     from fitcheck.screens.price_lists.question import print_keys
     from fitcheck.services.counter.lookup import find_supplier
-    from fitcheck.services.price_lists.entries import usual_prefix
+    from fitcheck.services.price_lists.entries import read_prefix, usual_prefix
     from fitcheck.services.price_lists.suppliers import id_of_name
 
     out, keys = console(), {str(at): each for at, each in enumerate(found[:9], 1)}
@@ -152,8 +152,13 @@ def _ask_sender(catalogue: Catalogue, file: str, found: Sequence[Candidate]) -> 
     like = " ".join(re.findall(r"[^\W\d_]+", Path(file).stem)).title() or "Supplier"
     name = ask(f"Its name (empty: {like})", str, empty=like)
     currency = _ask_currency(catalogue)
-    prefix = usual_prefix(catalogue, id_of_name(name) or "supplier")
-    own = ask(f"Ids of its entries begin with (empty: {prefix})", str, empty=prefix)
+    id_ = id_of_name(name) or "supplier"
+    prefix = usual_prefix(catalogue, id_)
+    own = ask(
+        f"Ids of its entries begin with (empty: {prefix})",
+        partial(read_prefix, catalogue, id_),
+        empty=prefix,
+    )
     return _save_now(_new_sender(catalogue, name, currency, own))
 
 

@@ -26,16 +26,19 @@ COMMANDS = {
     "match": "List every combination of gear sets that fits a machine.",
     "why": "Work one combination out on paper, with every rule's answer.",
     "road": "Say what gear sets really do on the road, before and after.",
-    "sheet": "Write a page for the customer to take home, for screen and paper.",
+    "sheet": "Write a page for the customer, for screen and paper.",
     "identify": "Say which factory trains have the counted teeth.",
     "options": "Show every choice for one engine family.",
     "import": "Take a supplier's price list into the catalogue, under review.",
     "add": "Add a gear set to the catalogue, judged before it is written.",
     "edit": "Change fields of a gear set, and nothing else in its file.",
-    "retire": "Mark a gear set retired: kept, never matched, leading to its successor.",
+    "retire": "Mark a gear set retired: kept, never matched.",
     "shelf": "Keep the shelf: what lies where, goods in and out, stock-take.",
     "check": "Validate catalogue files and say what is wrong, and where.",
+    "explain": "Explain a code that check reports, by an example.",
     "schema": "Write the JSON Schemas that help an editor.",
+    "completion": "Let the shell complete commands, machines and sets.",
+    "help": "Show all about a command, or a page of the manual.",
 }
 """The commands in the order in which a newcomer meets them, with one line each."""
 
@@ -43,11 +46,12 @@ _MODULES = {
     **dict.fromkeys(("match", "why", "identify", "options"), "counter"),
     **dict.fromkeys(("edit", "retire", "check", "schema"), "upkeep"),
     "import": "price_lists",
+    **dict.fromkeys(("explain", "completion"), "help"),
 }
 """Modules of the commands that do not have one of their own name."""
 
 _LONGEST = 600
-_COMPLETE = "_FITCHECK_COMPLETE"
+COMPLETE = "_FITCHECK_COMPLETE"
 """The variable by which a shell asks click to complete a word."""
 
 
@@ -81,7 +85,7 @@ def _run(args: list[str] | None) -> int:
     _set_stand_ins(sys.stderr, "backslashreplace")
     try:
         code = cli.main(
-            args=args, prog_name="fitcheck", complete_var=_COMPLETE, standalone_mode=False
+            args=args, prog_name="fitcheck", complete_var=COMPLETE, standalone_mode=False
         )
     except click.ClickException as error:
         code = _refuse(_command_name(error), _click_message(error))
@@ -94,7 +98,7 @@ def _run(args: list[str] | None) -> int:
     except SystemExit as stop:
         # click ends this way after completing a word, or where the reader of a pipe has gone.
         code = stop.code
-        if _COMPLETE not in os.environ:
+        if COMPLETE not in os.environ:
             _abandon_output()
             code = _EXIT_PIPE
     except Exception as error:

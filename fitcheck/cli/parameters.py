@@ -9,13 +9,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
+from click.types import StringParamType as _TextType
 
-from fitcheck.cli.commands import Option, together
+from fitcheck.cli.commands import Option, mark_daily, together
 from fitcheck.cli.common import late
 from fitcheck.errors import FitcheckError, UsageError, clip
 
 if TYPE_CHECKING:
     from fractions import Fraction
+
+    from click.shell_completion import CompletionItem
 
     from fitcheck.kernel.teeth import Pair
 
@@ -25,6 +28,34 @@ else:  # a generic class only in later releases
     _IntegerType = _AnyType = click.ParamType
 
 
+class Id(_TextType):
+    """What an entry of the catalogue is called; the shell completes its id.
+
+    Attributes:
+        kind: of the entry, such as `gear-set`.
+        later: kind of all words after the first, where one argument takes both; the first is of
+            that kind too where `--family` stands for it.
+    """
+
+    def __init__(self, kind: str, later: str | None = None) -> None:
+        self.kind = kind
+        self.later = later
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """Ids that begin as typed."""
+        from fitcheck.cli.completion import offer_ids
+
+        is_later = ctx.params.get(param.name or "") or ctx.params.get("family")
+        kind = self.later if self.later is not None and is_later else self.kind
+        return offer_ids(kind, ctx, incomplete)
+
+
+MACHINE, MACHINE_AND_SETS = Id("machine"), Id("machine", "gear-set")
+SET, FAMILY, SUPPLIER = Id("gear-set"), Id("family"), Id("supplier")
+TUNE, TYRE, VEHICLE_CLASS = Id("tune"), Id("tyre"), Id("vehicle-class")
+
 LIST_FILE = click.Path(readable=False, path_type=Path)
 """A file that its own reader opens, and says of it what is wrong."""
 
@@ -32,7 +63,39 @@ _LONGEST = 12
 """A whole number of more figures is out of any range."""
 
 
-class _Once(click.Option):
+SHORT = {
+    "--all": "-a",
+    "--band": "-b",
+    "--catalog": "-C",
+    "--family": "-f",
+    "--format": "-F",
+    "--housing": "-H",
+    "--in-stock": "-s",
+    "--list": "-L",
+    "--long": "-l",
+    "--max-price": "-m",
+    "--output": "-o",
+    "--percent": "-P",
+    "--proven-only": "-p",
+    "--road": "-r",
+    "--supplier": "-S",
+    "--teeth": "-t",
+    "--top": "-n",
+    "--tune": "-T",
+    "--wheel": "-w",
+}
+"""The letter of each option of every day; a letter means the same in every command."""
+
+
+class _Many(click.Option):
+    """An option with a value, which a refusal names by its word, not by its letter too."""
+
+    def get_error_hint(self, ctx: click.Context | None) -> str:
+        """What a refused value is called."""
+        return f"'{self.opts[0]}'"
+
+
+class _Once(_Many):
     """An option that takes one value; a second one is refused, since either may be meant."""
 
     def process_value(self, ctx: click.Context, value: Any) -> Any:
@@ -52,7 +115,8 @@ def once(written: str, words: str, kind: Any = None, **more: Any) -> Option:
             and perhaps the name of what it becomes: `--date DATE day`.
         words: the help.
         kind: type of the value; text without.
-        more: as `click.option` takes it; a default is shown.
+        more: as `click.option` takes it; a default is shown. With `daily` the command's `--help`
+            shows it, which leaves out all others.
     """
     if "default" in more:
         more |= {"default": [more["default"]], "show_default": True}
@@ -63,13 +127,24 @@ def many(written: str, words: str, kind: Any = None, **more: Any) -> Option:
     """An option that may be given several times; arguments as of `once`."""
     parts = written.split()
     metavar = next((part for part in parts if part.isupper()), None)
-    names = [part for part in parts if part != metavar]
-    return click.option(*names, multiple=True, metavar=metavar, help=words, type=kind, **more)
+    names = _with_letter([part for part in parts if part != metavar])
+    more.setdefault("cls", _Many)
+    return _option(*names, multiple=True, metavar=metavar, help=words, type=kind, **more)
 
 
 def flag(written: str, words: str, **more: Any) -> Option:
     """An option without a value; arguments as of `once`."""
-    return click.option(*written.split(), is_flag=True, help=words, **more)
+    return _option(*_with_letter(written.split()), is_flag=True, help=words, **more)
+
+
+def _with_letter(names: list[str]) -> list[str]:
+    letter = SHORT.get(names[0])
+    return names if letter is None else [names[0], letter, *names[1:]]
+
+
+def _option(*names: str, daily: bool = False, **more: Any) -> Option:
+    option = click.option(*names, **more)
+    return mark_daily(option) if daily else option
 
 
 class WholeNumber(_IntegerType):
@@ -114,7 +189,9 @@ catalog_option = once(
 """`--catalog`: the folder or file to read."""
 
 
-long_option = flag("--long", "Show all there is to say, not only what fits on one screen.")
+long_option = flag(
+    "--long", "Show all there is to say, not only what fits on one screen.", daily=True
+)
 """`--long`: the whole answer for people; other formats hold all of it anyway."""
 
 

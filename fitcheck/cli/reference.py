@@ -13,8 +13,9 @@ from pathlib import Path
 import click
 
 from fitcheck.answers.reference import write_or_compare
-from fitcheck.cli.commands import LazyGroup, sections_of
+from fitcheck.cli.commands import Command, LazyGroup, find_command, sections_of
 from fitcheck.cli.main import COMMANDS, cli
+from fitcheck.cli.parameters import SHORT
 
 DOCUMENT = Path(__file__).parents[2] / "docs" / "commands.md"
 
@@ -24,17 +25,36 @@ _OPENING = """\
 <!-- Made by `python -m fitcheck.cli.reference --write`; edit the commands, not this file. -->
 
 Every command is run as `fitcheck COMMAND`, or as `python -m fitcheck COMMAND`. `fitcheck --help`
-lists them, `fitcheck COMMAND --help` shows the options of one, `fitcheck --version` the version.
+lists them, `fitcheck COMMAND --help` shows what is used daily of one, `fitcheck help COMMAND` all
+of it, `fitcheck --version` the version. `fitcheck help` lists the pages of this manual, `fitcheck
+help TOPIC` shows one; both need no network.
 
 ## What holds for all of them
 
 **The catalogue.** `--catalog PATH` names the folder or file to read. The default is
 `$FITCHECK_CATALOG`, then a folder `catalog` here or in a folder above, then the built-in demo;
-stderr says so where the demo is used.
+stderr says so where the demo is used. Where there is a folder `catalog` without a YAML file, the
+demo does not answer in its place.
 
 **Words on the command line.** Ids, names, housings, tunes and suppliers are found whatever their
-capitals, spaces and dashes. A value may begin with a minus sign: `--percent -5..0`. An option that
-takes one value may be given once. After `--`, nothing is taken for an option.
+capitals, accents, spaces and dashes. A value may begin with a minus sign: `--percent -5..0`. An
+option that takes one value may be given once. After `--`, nothing is taken for an option.
+
+**Beginnings of names.** In commands that ask, the beginning of a name or of one of its
+words is enough: `match skerry`, `-f dunl`, `-H sh`. A gear set is found by the beginning of its id,
+part number or alias. A whole name always wins; what begins several names is answered with the list,
+on a terminal to pick from by one key. A number is never completed: `5` is not `50`. What writes the
+catalogue or moves stock takes whole names only.
+
+**Counted teeth.** Pairs may stand in the place of a machine: `match 15/46 14/55`, or `15/46,14/55`,
+or `15:46 14:55`. Where no family is named, the one family whose factory train it is is taken, and a
+note says so. Of several families, or of trains that one slip in counting would explain, one is
+picked on a terminal; else they are listed with the command lines that go on.
+
+**Letters.** A letter means the same option in every command that has it, and letters of options
+without a value may stand together: `match skerry -spn3`.
+
+@LETTERS@
 
 **Output.** The answer goes to stdout, everything else to stderr. JSON, CSV and Markdown are always
 UTF-8 and never coloured. Tables fit the terminal; into a pipe they are 100 columns wide unless
@@ -65,24 +85,34 @@ rows cannot be read |
 | `FORCE_COLOR` | not empty and not 0: colours even into a pipe, unless `NO_COLOR` |
 | `FITCHECK_DEBUG` | not empty: a fault of fitcheck itself shows where it happened |
 
-**Completion in the shell.** Put the line of your shell into its start-up file:
+**Completion in the shell.** `fitcheck completion bash --install` writes the script to where the
+shell looks for it, and says what else it needs; `zsh` and `fish` likewise. Without `--install` it
+is printed: `eval "$(fitcheck completion bash)"` in a start-up file does as well. Commands, options,
+machines, families, suppliers, gear sets, tunes, vehicle classes, tyres, codes and topics are
+completed. The files of the catalogue are only looked through for ids, so nobody waits.
 
-```sh
-eval "$(_FITCHECK_COMPLETE=bash_source fitcheck)"     # bash, ~/.bashrc
-eval "$(_FITCHECK_COMPLETE=zsh_source fitcheck)"      # zsh, ~/.zshrc
-_FITCHECK_COMPLETE=fish_source fitcheck | source      # fish, ~/.config/fish/config.fish
-```
+**Man pages.** `fitcheck help --man ~/.local/share/man/man1` writes one for each command.
 """
 
 
 def reference() -> str:
     """The whole document, in Markdown, ending in a line break."""
-    return "\n".join([_OPENING, *(_section(name) for name in command_names(groups=True))])
+    opening = _OPENING.replace("@LETTERS@", _letters())
+    return "\n".join([opening, *(_section(name) for name in command_names(groups=True))])
 
 
-def examples() -> dict[str, str]:
-    """The example of each command, such as `fitcheck schema machine`."""
-    return {name: _example(_command(name)) for name in command_names()}
+def _letters() -> str:
+    """A table of the options that have a letter."""
+    used = {
+        name for each in command_names() for param in _command(each).params for name in param.opts
+    }
+    rows = [f"| `{letter}` | `{name}` |" for name, letter in SHORT.items() if letter in used]
+    return "\n".join(["| Letter | Option |", "| --- | --- |", *rows])
+
+
+def examples() -> list[tuple[str, str]]:
+    """Each command with each of its examples, such as `fitcheck schema machine`."""
+    return [(name, line) for name in command_names() for line in _examples(_command(name))]
 
 
 def command_names(*, groups: bool = False) -> list[str]:
@@ -102,17 +132,13 @@ def command_names(*, groups: bool = False) -> list[str]:
 
 
 def _command(name: str) -> click.Command:
-    command: click.Command = cli
-    for word in name.split():
-        assert isinstance(command, click.Group)
-        found = command.get_command(click.Context(command, info_name="fitcheck"), word)
-        assert found is not None
-        command = found
-    return command
+    found = find_command(click.Context(cli, info_name="fitcheck"), name.split())
+    assert found is not None
+    return found.command
 
 
-def _example(command: click.Command) -> str:
-    return (command.epilog or "").removeprefix("Example: ")
+def _examples(command: click.Command) -> Sequence[str]:
+    return command.examples if isinstance(command, Command) else ()
 
 
 def _section(name: str) -> str:
@@ -128,7 +154,7 @@ def _section(name: str) -> str:
         _paragraphs(command.help or ""),
         f"```text\n{usage}\n```",
         "\n".join(_options(command)),
-        f"For example:\n\n```sh\n{_example(command)}\n```",
+        "\n".join(["For example:\n\n```sh", *_examples(command), "```"]),
     ]
     return "\n\n".join(parts) + "\n"
 
@@ -145,6 +171,8 @@ def _options(command: click.Command) -> Iterator[str]:
         yield "| Option | Meaning |"
         yield "| --- | --- |"
         for option in options:
+            if option.hidden:
+                continue
             yield f"| {_spell_option(option)} | {_cell(_explain_option(option))} |"
         if title != list(sections)[-1]:
             yield ""

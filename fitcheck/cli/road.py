@@ -11,7 +11,11 @@ import click
 from fitcheck.cli.commands import command, section, together
 from fitcheck.cli.common import emit, late, open_catalogue, tell, working
 from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
+    MACHINE_AND_SETS,
+    VEHICLE_CLASS,
+    Id,
     Reader,
     list_options,
     long_option,
@@ -78,7 +82,7 @@ _HEIGHT = quantity("-500", "6000", "m", "height of a road", "400")
 _WEATHER = quantity("-40", "60", "°C", "weather to ride in", "20")
 
 
-_KNOWN: dict[str, tuple[str, str, Reader | None]] = {
+_KNOWN: dict[str, tuple[str, str, Reader | Id]] = {
     "measured_top_km_h": (
         "--measured-top KM/H",
         "Top speed now, by GPS, on the flat without wind: calibrates the model.",
@@ -120,7 +124,7 @@ _KNOWN: dict[str, tuple[str, str, Reader | None]] = {
     "vehicle_class": (
         "--class NAME",
         "Vehicle class to judge by, instead of the machine's own.",
-        None,
+        VEHICLE_CLASS,
     ),
 }
 """Fields of `RoadAsked` that any command may set: the option as written, its help, its value."""
@@ -170,7 +174,8 @@ def read_road(catalogue: Catalogue, options: dict[str, Any]) -> RoadAsked:
             low, high = (f"{_option(name)} {given[name]:g}" for name in (lower, upper))
             raise click.UsageError(f"{low} must be under {high}; are they swapped?")
     if "vehicle_class" in given:
-        given["vehicle_class"] = find_class(catalogue, given["vehicle_class"])
+        name = whole_name(catalogue, "vehicle-class", given["vehicle_class"])
+        given["vehicle_class"] = find_class(catalogue, name)
     speeds = tuple(sorted(set(options.get("extra_speeds_km_h", ()))))
     return RoadAsked(**given, extra_speeds_km_h=speeds)
 
@@ -194,8 +199,12 @@ def _chart_file(text: str) -> Path:
     return path
 
 
-@command("road", "fitcheck road dunlin-ten GW-20-108 --measured-top 46")
-@click.argument("words", nargs=-1, metavar="MACHINE [SETS]...")
+@command(
+    "road",
+    "fitcheck road dunlin-ten GW-20-108 --measured-top 46",
+    "fitcheck road dunlin-ten GW-20-108 MA-1545+SA-107 --rider 95",
+)
+@click.argument("words", nargs=-1, type=MACHINE_AND_SETS, metavar="MACHINE [SETS]...")
 @subject_options
 @road_options
 @once(

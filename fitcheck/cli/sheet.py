@@ -15,6 +15,7 @@ from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.parameters import (
     CURRENCY,
     DAY,
+    MACHINE_AND_SETS,
     MONEY,
     SHARE,
     Money,
@@ -81,6 +82,7 @@ _quote_options = section(
         "--quote OPTIONS",
         "Also quote these options of the page: A, or A,C, or all that may be ordered.",
         Reader("options", _options),
+        daily=True,
     ),
     many(
         "--extra NAME=PRICE",
@@ -88,7 +90,7 @@ _quote_options = section(
         "again. What no set asks for is a line of every option.",
         Reader("extra", _extra),
     ),
-    once("--labour AMOUNT", "What the work costs in all.", MONEY),
+    once("--labour AMOUNT", "What the work costs in all.", MONEY, daily=True),
     once("--labour-hours HOURS", "Hours of work, at --rate.", Reader("hours", _hours)),
     once("--rate AMOUNT", "Price of an hour of work.", MONEY),
     once(
@@ -207,17 +209,22 @@ def _locale(text: str) -> Local:
     return named_local(text.strip())
 
 
-@command("sheet", "fitcheck sheet dunlin-ten GW-20-108 MA-1545+SA-107 -o -")
-@click.argument("words", nargs=-1, metavar="MACHINE [SETS]...")
+@command(
+    "sheet",
+    "fitcheck sheet dunlin-ten GW-20-108 MA-1545+SA-107 -o -",
+    "fitcheck sheet dunlin-ten GW-20-108 --quote A --labour 90 -o -",
+)
+@click.argument("words", nargs=-1, type=MACHINE_AND_SETS, metavar="MACHINE [SETS]...")
 @section(
     "The page",
     once(
-        "-o --output FILE",
+        "--output FILE",
         "The page to write, whole or not at all; - for stdout. An earlier sheet is overwritten.",
+        daily=True,
     ),
     flag("--force", "Also overwrite a file that was not made by fitcheck."),
-    once("--shop TEXT", "Name of the shop, over the page."),
-    once("--customer TEXT", "Whom the page is for."),
+    once("--shop TEXT", "Name of the shop, over the page.", daily=True),
+    once("--customer TEXT", "Whom the page is for.", daily=True),
     once("--remark TEXT", "A sentence or two of your own, under the head."),
     once("--date DATE day", "Day on the page, year-month-day. Default: today.", DAY),
     once(

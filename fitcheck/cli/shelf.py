@@ -11,10 +11,14 @@ import click
 from fitcheck.cli.commands import LazyGroup, Option, SignedCommand, command, together
 from fitcheck.cli.common import emit, late, open_catalogue, tell, tell_some
 from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
+    FAMILY,
     LIST_FILE,
     MONEY,
     PRICE,
+    SET,
+    SUPPLIER,
     WholeNumber,
     catalog_option,
     flag,
@@ -119,7 +123,7 @@ def _move_command(name: str, example: str, words: str, *parameters: Option) -> c
 
     run.__doc__ = words
     options = (_note_options, format_option("table", "json"), catalog_option)
-    of_command = together(click.argument("part"), *parameters, *options)
+    of_command = together(click.argument("part", type=SET), *parameters, *options)
     return command(name, example, cls=SignedCommand)(of_command(run))
 
 
@@ -174,8 +178,8 @@ place_command = _move_command(
 
 
 @command("list", "fitcheck shelf list --place drawer --low 1")
-@once("--supplier NAME", "Only sets of this supplier.")
-@once("--family NAME", "Only sets confirmed or listed for this engine family.")
+@once("--supplier NAME", "Only sets of this supplier.", SUPPLIER)
+@once("--family NAME", "Only sets confirmed or listed for this engine family.", FAMILY)
 @once("--place TEXT", "Only what lies at a place with these words, or that begins so.")
 @once("--low NUMBER", "Only entries of at most so many pieces; 0: sold out.", WholeNumber(0))
 @long_option
@@ -199,15 +203,11 @@ def list_command(
     from fitcheck.services.shelf.stock import StockFilter, stock
 
     with open_catalogue(catalog) as catalogue:
-        found = stock(
-            catalogue,
-            StockFilter(
-                None if supplier is None else find_supplier(catalogue, supplier).id,
-                None if family is None else find_family(catalogue, family).id,
-                place,
-                low,
-            ),
-        )
+        if supplier is not None:
+            supplier = find_supplier(catalogue, whole_name(catalogue, "supplier", supplier)).id
+        if family is not None:
+            family = find_family(catalogue, whole_name(catalogue, "family", family)).id
+        found = stock(catalogue, StockFilter(supplier, family, place, low))
     show = late("fitcheck.screens.shelf.shelf:print_stock_glance", found)
     if long:
         show = late("fitcheck.screens.shelf.shelf:print_stock", found)
@@ -234,7 +234,7 @@ def list_command(
 
 
 @command("history", "fitcheck shelf history MA-1545 --last 5")
-@click.argument("part", required=False)
+@click.argument("part", required=False, type=SET)
 @once("--last NUMBER", "Only so many of the latest lines. Default: all.", WholeNumber(1))
 @list_options
 def history_command(
@@ -247,7 +247,8 @@ def history_command(
     from fitcheck.services.shelf.stock import history
 
     with open_catalogue(catalog) as catalogue:
-        found = history(catalogue, part, last)
+        word = None if part is None else whole_name(catalogue, "gear-set", part)
+        found = history(catalogue, word, last)
     emit(
         output_format,
         late("fitcheck.screens.shelf.shelf:print_history", found),

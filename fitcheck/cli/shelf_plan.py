@@ -8,10 +8,13 @@ from typing import TYPE_CHECKING, Any
 from fitcheck.cli.commands import command, section
 from fitcheck.cli.common import emit, late, open_catalogue, tell, tell_some, working
 from fitcheck.cli.main import EXIT_NOTHING
+from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
     CURRENCY,
+    FAMILY,
     LIST_FILE,
     MONEY,
+    TUNE,
     Money,
     WholeNumber,
     flag,
@@ -34,9 +37,10 @@ _who_options = section(
         "--families asked",
         "Every factory train of every family, under every tune.",
         flag_value="families",
+        daily=True,
     ),
-    once("--family NAME", "Only this engine family."),
-    once("--tune NAME", "Only this state of tune."),
+    once("--family NAME", "Only this engine family.", FAMILY, daily=True),
+    once("--tune NAME", "Only this state of tune.", TUNE),
     flag("--lawful", "Only what the machine's class is sure to allow serves it."),
 )
 """`--machines`, `--families`, `--family`, `--tune` and `--lawful`."""
@@ -54,13 +58,13 @@ def _read_demands(
     from fitcheck.services.shelf.demands import VisitsError, demands_of
 
     family, tune = given["family"], given["tune"]
+    if family is not None:
+        family = find_family(catalogue, whole_name(catalogue, "family", family)).id
+    if tune is not None:
+        tune = find_tune(catalogue, whole_name(catalogue, "tune", tune)).id
     try:
         return demands_of(
-            catalogue,
-            given["asked"] or "machines",
-            family=None if family is None else find_family(catalogue, family).id,
-            tune=None if tune is None else find_tune(catalogue, tune).id,
-            visits=visits,
+            catalogue, given["asked"] or "machines", family=family, tune=tune, visits=visits
         )
     except VisitsError as error:
         if len(error.faults) > 1:
@@ -77,6 +81,7 @@ _TABLE_ROWS = 3
     "--top NUMBER",
     "At most so many ways to close each gap; 0: all. Default: 3 in the table, else all.",
     WholeNumber(0),
+    daily=True,
 )
 @list_options
 def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **given: Any) -> int:
@@ -106,7 +111,9 @@ def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **
 @command("plan", "fitcheck shelf plan --budget 300")
 @section(
     "The money",
-    once("--budget AMOUNT", "The money there is: 500 or '500 CHF'.", MONEY, required=True),
+    once(
+        "--budget AMOUNT", "The money there is: 500 or '500 CHF'.", MONEY, required=True, daily=True
+    ),
     once(
         "--currency CODE",
         "Currency of the budget. Default: that of most sets on sale.",
@@ -122,6 +129,7 @@ def gaps_command(*, top: int | None, output_format: str, catalog: str | None, **
         "How often each machine comes: CSV, a spreadsheet, or YAML of id: number. A machine "
         "not listed counts once.",
         LIST_FILE,
+        daily=True,
     ),
 )
 @list_options

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from fitcheck.cli.commands import section
+from fitcheck.cli.common import tell
+from fitcheck.cli.naming import pick, whole_housing, whole_name
 from fitcheck.cli.parameters import (
+    FAMILY,
     MILLIMETRES,
+    TABLES,
     TEETH,
+    TUNE,
+    TYRE,
     WholeNumber,
     once,
+    read_counts,
 )
 from fitcheck.errors import UsageError, clip
 
@@ -20,25 +28,32 @@ if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue, Entry
     from fitcheck.model.gear_set import GearSet
     from fitcheck.services.counter.combination import Combination
+    from fitcheck.services.counter.identify import Candidate
     from fitcheck.services.counter.subject import Subject
+    from fitcheck.services.counter.tyres import NamedTyre
 
 
 subject_options = section(
     "Machine",
-    once("--family NAME", "Engine family, where no machine is named."),
-    once("--housing NAME", "Gearbox housing; not known, fit stays open where it matters."),
-    once("--teeth PAIRS", "Counted pairs in order: 14/45,13/48.", TEETH),
+    once("--family NAME", "Engine family, where no machine is named.", FAMILY, daily=True),
+    once(
+        "--housing NAME", "Gearbox housing; not known, fit stays open where it matters.", daily=True
+    ),
+    once("--teeth PAIRS", "Counted pairs in order: 14/45,13/48.", TEETH, daily=True),
     once(
         "--idler-seats CODES",
         "Idler seats measured on it, in order: ST-14; ? for one not measured. They "
         "override the record's.",
     ),
-    once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30)),
-    once("--tune NAME", "State of tune, whose band is applied."),
+    once(
+        "--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30), daily=True
+    ),
+    once("--tune NAME", "State of tune, whose band is applied.", TUNE),
     once(
         "--tyre SIZE",
         "Size of the tyre that is on now, as on its sidewall, or its id in the "
         "catalogue; overrides the machine's record.",
+        TYRE,
     ),
     once(
         "--roll-out MM",
@@ -53,6 +68,7 @@ subject_options = section(
     once(
         "--new-tyre SIZE",
         "Tyre to change to, by its size or its id in the catalogue, instead of --new-roll-out.",
+        TYRE,
     ),
 )
 """The machine: by id, file, or counts alone."""
@@ -61,10 +77,41 @@ subject_options = section(
 def split_words(
     words: tuple[str, ...], options: dict[str, Any]
 ) -> tuple[str | None, tuple[str, ...]]:
-    """The machine and the sets named; by counts alone no machine is, and every word is a set."""
+    """The machine and the sets named; by counts no machine is, and every other word is a set.
+
+    Pairs that stand first are the counts of the machine, as `--teeth` gives them.
+    """
+    if options["teeth"] is None:
+        most = len(words)
+        bare = next((i for i in range(most) if not _is_counts(words[i])), most)
+        if bare:
+            options["teeth"] = read_counts(",".join(words[:bare]))
+            return None, words[bare:]
     if options["family"] is not None or not words:
         return None, words
     return words[0], words[1:]
+
+
+def split_alone(words: tuple[str, ...], options: dict[str, Any]) -> str | None:
+    """The machine or family named, of a command that takes no sets; None where it is by counts.
+
+    Raises:
+        click.UsageError: there are more words than name one.
+    """
+    name, more = split_words(words, options)
+    if more and options["family"] is not None:
+        raise click.UsageError("give a machine or --family, not both")
+    if more:
+        raise click.UsageError(f"one name is enough, and {clip(' '.join(more), 60)!r} follows it")
+    return name
+
+
+_COUNTS = re.compile(r"[0-9]{1,3}[/:x×][0-9]{1,3}(,[0-9]{1,3}[/:x×][0-9]{1,3}){0,2},?")
+
+
+def _is_counts(word: str) -> bool:
+    """Whether a word is a pair of tooth counts, or several joined by commas."""
+    return _COUNTS.fullmatch(word) is not None
 
 
 def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, Any]) -> Subject:
@@ -73,65 +120,94 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
     Raises:
         UsageError: neither is given, or an option makes no sense.
     """
-    from dataclasses import replace
+    from fitcheck.services.counter.subject import with_idler_seats
 
-    from fitcheck.services.counter.lookup import find_housing, find_tune
-    from fitcheck.services.counter.subject import subject_from_counts, subject_of, with_idler_seats
-
-    family, pairs = options["family"], options["teeth"]
     if machine is not None:
-        if family is not None:
-            raise click.UsageError("give a machine or --family, not both")
-        subject = subject_of(catalogue, machine)
-        if pairs is not None:
-            if len(pairs) != len(subject.stages):
-                stages = subject.stages
-                raise UsageError(
-                    f"this train has {len(stages)} stage{'s' * (len(stages) > 1)} "
-                    f"({', '.join(stages)}), counted {len(pairs)}; give the pair of every stage "
-                    "in order"
-                )
-            subject = replace(subject, pairs=pairs)
-        if options["housing"] is not None:
-            subject = replace(subject, housing=find_housing(subject.family, options["housing"]))
-        if options["wheel"] not in (None, subject.wheel_size_in):
-            # The roll-out on record is that of a tyre for the other wheel.
-            roll_out = None if subject.wheel_size_in is not None else subject.roll_out
-            subject = replace(subject, wheel_size_in=options["wheel"], roll_out=roll_out)
-        if options["tune"] is not None:
-            subject = replace(subject, tune=find_tune(catalogue, options["tune"]))
-    elif pairs is None:
-        raise click.UsageError(
-            "name a machine, or give --family and --teeth"
-            if family is None
-            else f"--teeth is missing; count the gears of the {family}, like 14/45,13/48"
-        )
-    elif family is None:
-        raise UsageError(_offer_families(catalogue, pairs, options["wheel"]))
+        subject = _recorded(catalogue, machine, options)
     else:
-        subject = subject_from_counts(
-            catalogue,
-            family,
-            pairs,
-            housing_name=options["housing"],
-            tune_name=options["tune"],
-            wheel_size_in=options["wheel"],
-        )
+        subject = _counted(catalogue, options)
     if options["idler_seats"] is not None:
         subject = with_idler_seats(subject, options["idler_seats"].split(","))
     return _with_tyre(catalogue, subject, options)
 
 
+def _recorded(catalogue: Catalogue, machine: str, options: dict[str, Any]) -> Subject:
+    """A machine on record, with what the options say instead."""
+    from dataclasses import replace
+
+    from fitcheck.services.counter.lookup import find_tune
+    from fitcheck.services.counter.subject import names_file, subject_of
+
+    pairs = options["teeth"]
+    if options["family"] is not None:
+        raise click.UsageError("give a machine or --family, not both")
+    if not names_file(machine):
+        machine = whole_name(catalogue, "machine", machine)
+    subject = subject_of(catalogue, machine)
+    if pairs is not None:
+        if len(pairs) != len(subject.stages):
+            stages = subject.stages
+            raise UsageError(
+                f"this train has {len(stages)} stage{'s' * (len(stages) > 1)} "
+                f"({', '.join(stages)}), counted {len(pairs)}; give the pair of every stage "
+                "in order"
+            )
+        subject = replace(subject, pairs=pairs)
+    if options["housing"] is not None:
+        subject = replace(subject, housing=whole_housing(subject.family, options["housing"]))
+    if options["wheel"] not in (None, subject.wheel_size_in):
+        # The roll-out on record is that of a tyre for the other wheel.
+        roll_out = None if subject.wheel_size_in is not None else subject.roll_out
+        subject = replace(subject, wheel_size_in=options["wheel"], roll_out=roll_out)
+    if options["tune"] is not None:
+        tune = find_tune(catalogue, whole_name(catalogue, "tune", options["tune"]))
+        subject = replace(subject, tune=tune)
+    return subject
+
+
+def _counted(catalogue: Catalogue, options: dict[str, Any]) -> Subject:
+    """A machine of which the teeth were counted; its family is concluded where none is named."""
+    from dataclasses import replace
+
+    from fitcheck.services.counter.lookup import find_family
+    from fitcheck.services.counter.subject import subject_from_counts
+
+    name, pairs, tune = options["family"], options["teeth"], options["tune"]
+    if pairs is None:
+        raise click.UsageError(
+            "name a machine, or give its counted teeth, like 14/45 13/48"
+            if name is None
+            else f"--teeth is missing; count the gears of the {name}, like 14/45,13/48"
+        )
+    said = None
+    if name is None:
+        (train, *_), said = conclude_family(catalogue, options)
+        family = train.family
+        if said and click.get_current_context().params.get("output_format") in TABLES:
+            tell(said)  # a table has no room for it
+    else:
+        family = find_family(catalogue, whole_name(catalogue, "family", name))
+    housing = options["housing"]
+    subject = subject_from_counts(
+        catalogue,
+        family.id,
+        pairs,
+        housing_name=None if housing is None else whole_housing(family, housing),
+        tune_name=None if tune is None else whole_name(catalogue, "tune", tune),
+        wheel_size_in=options["wheel"],
+    )
+    return subject if said is None else replace(subject, told=(*subject.told, said))
+
+
 def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) -> Subject:
     from fitcheck.services.counter.tyre_change import change_tyre, present_tyre
-    from fitcheck.services.counter.tyres import name_tyre
 
     present_mm, new = options["roll_out"], options["new_roll_out"]
-    present = None if options["tyre"] is None else name_tyre(catalogue, options["tyre"])
+    present = None if options["tyre"] is None else _tyre(catalogue, options["tyre"])
     if options["new_tyre"] is not None:
         if new is not None:
             raise click.UsageError("give --new-roll-out or --new-tyre, not both")
-        new = name_tyre(catalogue, options["new_tyre"])
+        new = _tyre(catalogue, options["new_tyre"])
     if new is not None:
         of_record = None if subject.entry is None else subject.entry.record.wheel_size_in
         if (present, present_mm) == (None, None) and of_record not in (None, subject.wheel_size_in):
@@ -143,28 +219,70 @@ def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) 
     return present_tyre(subject, present, present_mm)
 
 
-def _offer_families(catalogue: Catalogue, pairs: Any, wheel: int | None) -> str:
-    from fitcheck.diagnostics.suggest import or_list
-    from fitcheck.services.counter.identify import Slip, identify
+def _tyre(catalogue: Catalogue, word: str) -> NamedTyre:
+    from fitcheck.services.counter.tyres import name_tyre
 
+    # What does not begin with a letter is a size.
+    whole = whole_name(catalogue, "tyre", word) if word[:1].isalpha() else word
+    return name_tyre(catalogue, whole)
+
+
+def conclude_family(
+    catalogue: Catalogue, options: dict[str, Any]
+) -> tuple[list[Candidate], str | None]:
+    """The factory trains of the one family that the counts speak for, and the line that says so.
+
+    Where several families have such a train, or one has by a slip only, somebody picks the family
+    on a terminal, and no line is needed.
+
+    Args:
+        catalogue: where to look.
+        options: what is given; of these `teeth`, `wheel` and `housing`.
+
+    Raises:
+        UsageError: nobody picks it; the line lists them with the command lines that go on.
+    """
+    from fitcheck.diagnostics.suggest import or_list
+    from fitcheck.services.counter.identify import Slip, identify, likely_families
+
+    pairs = options["teeth"]
     counted = ", ".join(map(str, pairs))
-    found = identify(catalogue, pairs, wheel)
-    exact = [one for one in found if one.slip <= Slip.OTHER_WHEEL]
-    if exact:
-        offers = or_list(
-            dict.fromkeys(
-                f"{one.family.id} ({one.factory_train.housing}, "
-                f"{one.factory_train.wheel_size_in} in)"
-                for one in exact
-            )
+    families = likely_families(identify(catalogue, pairs, options["wheel"]))
+    if not families:
+        raise UsageError(
+            f"{counted} is no factory train on file, and none is near; count again, or name the "
+            f"engine family with -f: there is {or_list(catalogue.families)}"
         )
-        return f"--family is missing; {counted} is a factory train of {offers}"
-    found = [one for one in found if one.slip is not Slip.TWO_SLIPS] or found
-    near = or_list(dict.fromkeys(one.family.id for one in found[:4]))
-    hint = f"near it are trains of {near}: see fitcheck identify {' '.join(map(str, pairs))}"
-    return f"--family is missing, and {counted} is no factory train on file" + (
-        f"; {hint}" if found else f"; there is {or_list(catalogue.families)}"
+    agree = families[0][0].slip <= Slip.OTHER_WHEEL
+    if agree and len(families) == 1:
+        return families[0], _concluded(families[0], counted, options)
+    what = f"{counted} is {'a factory train of several families' if agree else _NO_TRAIN}"
+    ready = "; ".join(
+        f"{click.get_current_context().command_path} {one.words}{_reading(one, ' (', ')')}"
+        for one in [one for family in families for one in family][:3]
     )
+    shown = [f"{one.family.record.name} ({one.family.id}){_reading(one)}" for one, *_ in families]
+    more = f"fitcheck identify {' '.join(map(str, pairs))} shows all"
+    return families[pick(what, shown, f"{what}; go on with: {ready}; {more}")], None
+
+
+_NO_TRAIN = "no factory train on file, but near one"
+
+
+def _reading(one: Candidate, before: str = ": ", after: str = "") -> str:
+    return f"{before}{one.reading}{after}" if one.slip else ""
+
+
+def _concluded(trains: list[Candidate], counted: str, options: dict[str, Any]) -> str:
+    from fitcheck.services.counter.audience import with_hint
+
+    family, train = trains[0].family, trains[0].factory_train
+    said = f"Taken for a {family.record.name}: no other family on file has the train {counted}"
+    lacking = [f"-H {train.housing}"] * (options["housing"] is None)
+    lacking += [f"-w {train.wheel_size_in}"] * (options["wheel"] is None)
+    if len(trains) > 1 or not lacking:
+        return with_hint(said, "-f names another.")
+    return with_hint(said, f"add {' '.join(lacking)} if it has the factory's.")
 
 
 def read_options(catalogue: Catalogue, subject: Subject, words: Sequence[str]) -> list[Combination]:
@@ -195,20 +313,20 @@ def _sets(catalogue: Catalogue, word: str) -> list[Entry[GearSet]]:
 
 
 def split_sets(catalogue: Catalogue, word: str) -> list[str]:
-    """The names of the sets that a word joins by `+`.
+    """The names of the sets that a word joins by `+`, each whole; see `whole_name`.
 
     Raises:
-        UsageError: there is no set beside a plus.
+        UsageError: there is no set beside a plus, or a word begins several sets.
     """
     if "+" not in word or _is_written(catalogue, word):
-        return [word]
+        return [whole_name(catalogue, "gear-set", word)]
     parts = [part.strip() for part in word.split("+")]
     if not all(parts):
         raise UsageError(
             f"{clip(word, 60)!r} has a + with no set beside it; join sets without spaces, like "
             "MA-1545+MA-21553, or name one"
         )
-    return parts
+    return [whole_name(catalogue, "gear-set", part) for part in parts]
 
 
 def _is_written(catalogue: Catalogue, word: str) -> bool:

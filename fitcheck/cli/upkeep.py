@@ -26,7 +26,7 @@ from fitcheck.cli.common import (
     working,
 )
 from fitcheck.cli.main import EXIT_FINDINGS
-from fitcheck.cli.parameters import catalog_option, flag, format_option, once
+from fitcheck.cli.parameters import SET, catalog_option, flag, format_option, once
 from fitcheck.errors import FitcheckError, UsageError, clip
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ def refuse_demo(catalog: str | None) -> None:
         UsageError: it is the demo; the line says to copy it.
     """
     from fitcheck.catalogue.locate import find_catalogue
-    from fitcheck.catalogue.source import shown_path
+    from fitcheck.diagnostics.finding import shown_path
     from fitcheck.services.upkeep.drafts import demo_words
 
     location = find_catalogue(catalog)
@@ -126,7 +126,7 @@ def _edit(catalog: str | None, write: bool, done: str, edit: Callable[[Catalogue
 
 
 @command("edit", "fitcheck edit MA-1545 price=51.90 availability=to-order --write")
-@click.argument("name", metavar="SET")
+@click.argument("name", type=SET, metavar="SET")
 @click.argument("fields", nargs=-1, metavar="FIELD=VALUE...")
 @write_option
 @catalog_option
@@ -145,8 +145,8 @@ def edit_command(name: str, fields: tuple[str, ...], *, write: bool, catalog: st
 
 
 @command("retire", "fitcheck retire SA-107-N --successor SA-107 --write")
-@click.argument("name", metavar="SET")
-@once("--successor SET", "The set that takes its place.")
+@click.argument("name", type=SET, metavar="SET")
+@once("--successor SET", "The set that takes its place.", SET)
 @once("--reason TEXT", "Why; it goes into the notes of the set.")
 @write_option
 @catalog_option
@@ -180,7 +180,7 @@ _RENDER = {
 @click.argument("paths", nargs=-1, metavar="[PATHS]...")
 @flag("--strict", "Exit with 1 for warnings too.")
 @flag("--quiet", "Show errors and warnings only, no advice.")
-@once("--explain CODE", "Explain one code, such as FC212, by an example; check nothing.")
+@once("--explain CODE", "As fitcheck explain.", hidden=True)
 @flag("--no-demo", "Exit with 2 where no catalogue but the built-in demo is found.")
 @format_option("text", *_RENDER)
 @catalog_option
@@ -200,7 +200,9 @@ def check_command(
     warnings only), 1: errors found, 2: a file, or part of one, cannot be read (FC0xx).
     """
     if explain is not None:
-        return _explain(explain)
+        from fitcheck.cli.help import print_explanation
+
+        return print_explanation(explain)
 
     from fitcheck.services.upkeep.checking import check_paths
 
@@ -226,19 +228,6 @@ def check_command(
         return EXIT_USAGE
     if "error" in severities or (strict and "warning" in severities):
         return EXIT_FINDINGS
-    return 0
-
-
-def _explain(word: str) -> int:
-    from fitcheck.diagnostics.examples import explanations
-    from fitcheck.screens.findings.text import render_explanation
-
-    told = explanations().get(word.strip().upper())
-    if told is None:
-        raise UsageError(
-            f"there is no code {clip(word)!r}; `fitcheck check` prints codes such as FC212"
-        )
-    echo_text(render_explanation(told))
     return 0
 
 

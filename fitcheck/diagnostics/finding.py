@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import os
 from dataclasses import dataclass
+from pathlib import Path
 
 from fitcheck.diagnostics.codes import CODES, Code, Severity
 
@@ -90,3 +92,27 @@ def sort_key(finding: Finding) -> tuple[str, int, int, str, str]:
 def portable_path(path: str) -> str:
     """A path with forward slashes, for other programs."""
     return path.replace("\\", "/")
+
+
+def shown_path(path: Path | str) -> str:
+    """A path as shown to people: relative to the working folder where that is shorter.
+
+    The working folder and those above it keep their names, since dots alone name nothing.
+    """
+    whole = os.fspath(path)
+    try:
+        relative = os.path.relpath(whole)
+    except (OSError, ValueError):
+        relative = whole
+    is_named = relative.strip(f".{os.sep}") != ""
+    short = relative if is_named and len(relative) < len(whole) else whole
+    # File names may hold bytes that are no text, and line breaks.
+    return printable(short.encode("utf-8", errors="backslashreplace").decode("utf-8"))
+
+
+def printable(text: str) -> str:
+    """Text with what cannot be printed as escapes."""
+    return "".join(
+        char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
+        for char in text
+    )

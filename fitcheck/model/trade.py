@@ -238,8 +238,9 @@ class ListMapping(Record):
     )
     words: dict[Text, Text] = Field(
         default={},
-        description="Other words of the list, each to what it says: `harmless`, `left out` where "
-        "no such row is taken, or the id of the stage, the housing or the family that it means.",
+        description="Other words of the list, each to what it says: `harmless`; `always harmless` "
+        "where it says nothing in any supplier's list; `left out` where no such row is taken; or "
+        "the id of the stage, the housing or the family that it means.",
         examples=[{"Losversand": "harmless", "B-Ware": "left out", "Typ K": "short"}],
     )
     list_name: Text | None = Field(

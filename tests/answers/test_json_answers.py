@@ -19,7 +19,6 @@ from jsonschema import Draft202012Validator
 
 from fitcheck.answers.identify import identify_answer
 from fitcheck.answers.match import match_answer, options_answer
-from fitcheck.answers.schemas import output_schemas
 from fitcheck.answers.why import why_answer
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.teeth import read_train
@@ -31,9 +30,9 @@ from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_from_counts, subject_of
 from fitcheck.services.counter.why import explain
 from fitcheck.services.upkeep.typed_values import read_window
-from tests.conftest import EXPLORE, some
+from tests.conftest import EXPLORE, answer_schemas, some
 
-ALL = output_schemas()
+ALL = answer_schemas()
 HUNDREDTH = Decimal("0.01")
 EVERYTHING = Request(band="any", exclusions=True)
 

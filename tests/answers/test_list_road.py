@@ -19,14 +19,13 @@ from markdown_it import MarkdownIt
 
 from fitcheck.answers.frames import combinations_frame
 from fitcheck.answers.match import match_answer, match_table, options_answer, options_table
-from fitcheck.answers.schemas import output_schemas
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.services.counter.match import Match, match
 from fitcheck.services.counter.options import options
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import Subject, subject_of
 from fitcheck.services.road.lawful import APPROVAL
-from tests.conftest import some
+from tests.conftest import answer_schemas, some
 
 NUMBERS = (
     "top_flat_km_h",
@@ -43,7 +42,7 @@ NUMBERS = (
 LAW_WORDS = ("class", "lawful", "law")
 
 JUDGES = {
-    name: Draft202012Validator(output_schemas()[f"{name}.output.schema.json"])
+    name: Draft202012Validator(answer_schemas()[f"{name}.output.schema.json"])
     for name in ("match", "options")
 }
 ASKED = {

@@ -16,17 +16,16 @@ from jsonschema import Draft202012Validator
 
 from fitcheck.answers.finding import render_json_lines
 from fitcheck.answers.match import match_answer
-from fitcheck.answers.schemas import output_schemas
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.catalogue.schema import schemas
 from fitcheck.rules.checks import check
 from fitcheck.services.counter.match import match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import subject_of
-from tests.conftest import some
+from tests.conftest import answer_schemas, some
 
 FOLDER = Path(__file__).parents[2] / "schemas"
-ALL = output_schemas()
+ALL = answer_schemas()
 
 
 @pytest.mark.parametrize("name", ALL)

@@ -22,7 +22,6 @@ from markdown_it import MarkdownIt
 
 from fitcheck.answers.road import road_answer, road_table
 from fitcheck.answers.road_words import range_words
-from fitcheck.answers.schemas import output_schemas
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError
 from fitcheck.services.counter.match import match
@@ -31,10 +30,10 @@ from fitcheck.services.counter.subject import subject_of
 from fitcheck.services.road.comparing import compare
 from fitcheck.services.road.figures import Figure, OtherTop, RoadAsked
 from fitcheck.services.road.results import RoadReport
-from tests.conftest import some
+from tests.conftest import answer_schemas, some
 
 JUDGE = Draft202012Validator(
-    output_schemas()["road.output.schema.json"],
+    answer_schemas()["road.output.schema.json"],
     format_checker=Draft202012Validator.FORMAT_CHECKER,
 )
 

@@ -21,13 +21,14 @@ from jsonschema import Draft202012Validator
 
 from fitcheck.answers import gaps, price_lists, shapes
 from fitcheck.answers.finding import FindingLine, render_json_lines
-from fitcheck.answers.schemas import ANSWERS, output_schemas
+from fitcheck.answers.schemas import ANSWERS
 from fitcheck.answers.shapes import ITSELF, At, By, Exact, ExactMoney, fill
 from fitcheck.cli.main import cli
 from fitcheck.services.price_lists.month import PriceChange
 from fitcheck.services.price_lists.outcomes import Change, Gone
 from fitcheck.services.shelf.demands import Unjudged
 from fitcheck.services.upkeep.checking import check_paths
+from tests.conftest import answer_schemas
 
 ROOT = Path(__file__).parents[2]
 
@@ -152,7 +153,7 @@ def test_every_shape_is_read_of_what_a_service_returns(
     shutil.copytree(ROOT / "catalog", tmp_path / "catalog")
     rows = "part,counted,cost\nMA-1545,7,31.5\nMA-1540,1,\nGW-20-103,0,\n"
     (tmp_path / "counted.csv").write_text(rows, encoding="utf-8")
-    judges = output_schemas()
+    judges = answer_schemas()
     for folder, commands in ((ROOT, COMMANDS), (tmp_path, ON_THE_SHELF)):
         monkeypatch.chdir(folder)
         for command in commands:

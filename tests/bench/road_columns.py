@@ -210,7 +210,7 @@ def compare(subject: Subject, reductions: list[Fraction]) -> Took:
 
 def processes(machine: str, rounds: int) -> None:
     """Times of whole processes on the demo."""
-    fitcheck = [sys.executable, "-m", "fitcheck", "match", machine]
+    fitcheck = [sys.executable, "-m", "fitcheck", "match", machine, "--long"]
     commands = {
         "": fitcheck,
         " --road": [*fitcheck, "--road"],

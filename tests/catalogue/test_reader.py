@@ -9,9 +9,8 @@ import pytest
 
 from fitcheck.catalogue import locate, reader
 from fitcheck.catalogue.reader import load, read_records
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.examples import BASE, SET, TUNE, lay_out
-from fitcheck.diagnostics.finding import sort_key
+from fitcheck.diagnostics.finding import shown_path, sort_key
 from fitcheck.errors import UnreadableError
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.fields import is_id

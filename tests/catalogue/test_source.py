@@ -8,8 +8,8 @@ import os
 import pytest
 
 from fitcheck.catalogue import source as source_module
-from fitcheck.catalogue.source import gc_paused, read_source, shown_path, source_from_bytes
-from fitcheck.diagnostics.finding import Span
+from fitcheck.catalogue.source import gc_paused, read_source, source_from_bytes
+from fitcheck.diagnostics.finding import Span, shown_path
 from fitcheck.errors import UnreadableError
 
 TEXT = """\

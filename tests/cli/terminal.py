@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-import fcntl
 import os
-import pty
 import re
 import select
 import signal
-import struct
-import subprocess
-import sys
-import termios
 import time
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import ClassVar
 
-from tests.cli.conftest import CLEAN, ROOT
+from tests.cli.watched import start_on_a_terminal
 
 PROMPT = re.compile(r"(?:> |\) |: )\Z")
 """What the screen ends with while a key or a line is waited for."""
@@ -26,7 +20,7 @@ WAIT_S = 30.0
 
 
 class Terminal:
-    """One run of `python -m fitcheck` whose stdin, stdout and stderr are a terminal.
+    """One run of fitcheck whose stdin, stdout and stderr are a terminal.
 
     Attributes:
         shown: all that was printed so far, colours included.
@@ -39,24 +33,15 @@ class Terminal:
     def __init__(
         self, *words: str, cwd: Path, columns: int = 80, env: Mapping[str, str] | None = None
     ) -> None:
-        given = {name: value for name, value in os.environ.items() if name not in CLEAN}
-        given |= {"PYTHONPATH": str(ROOT), "TERM": "xterm", "NO_COLOR": "1", **(env or {})}
+        given = {"TERM": "xterm", "NO_COLOR": "1", **(env or {})}
         given = {name: value for name, value in given.items() if value}
-        self._master, slave = pty.openpty()
-        fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 40, columns, 0, 0))
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", "fitcheck", *words],
-            cwd=cwd,
-            env=given,
-            stdin=slave,
-            stdout=slave,
-            stderr=slave,
-            start_new_session=True,
+        self._process, self._master = start_on_a_terminal(
+            words, env=given, size=(40, columns), cwd=cwd
         )
-        os.close(slave)
         self.opened.append(self)
         self.shown = ""
         self.code: int | None = None
+        self._ended = False
 
     @property
     def text(self) -> str:
@@ -76,11 +61,16 @@ class Terminal:
 
     def kill(self) -> None:
         """End it at once, as a power cut does, unless it has ended."""
-        if self._process.returncode is not None:
+        if self._ended:
             return
-        self._process.send_signal(signal.SIGKILL)
-        self._process.wait()
+        os.kill(self._process, signal.SIGKILL)
+        self._wait()
+
+    def _wait(self) -> int:
+        """Its exit code, once it has ended."""
+        self._ended = True
         os.close(self._master)
+        return os.waitstatus_to_exitcode(os.waitpid(self._process, 0)[1])
 
     def _read(self) -> None:
         """Read until it waits for a key, or has ended."""
@@ -93,8 +83,7 @@ class Terminal:
                 except OSError:
                     data = b""
                 if not data:
-                    self.code = self._process.wait()
-                    os.close(self._master)
+                    self.code = self._wait()
                     return
                 self.shown += data.decode("utf-8", "replace")
             elif len(self.shown) > start and PROMPT.search(self.text):

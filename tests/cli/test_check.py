@@ -48,7 +48,7 @@ def test_an_empty_folder_that_is_passed_over_is_told(words, run, tmp_path):
 @pytest.mark.parametrize("code", ["FC001", "FC003", "FC212", "FC307"])
 def test_a_code_is_explained_with_both_examples(code, run):
     told = explanations()[code]
-    result = run("check", "--explain", code.lower())
+    result = run("explain", code.lower())
     assert result.code == 0
     head, title, why = result.out.split("\n\n")[:3]
     assert head == f"{told.code.severity} {code} {told.code.name}"
@@ -57,9 +57,10 @@ def test_a_code_is_explained_with_both_examples(code, run):
     assert "\nWrong:\n" in wrong
     assert all(f"    {name}\n" in wrong for name in told.bad)
     assert all(f"    {name}\n" in right for name in told.good)
+    assert run("check", "--explain", code) == result, "as it was asked for at first"
 
 
 def test_a_code_that_is_none_is_refused(run):
-    result = run("check", "--explain", "FC999")
+    result = run("explain", "FC999")
     assert result.code == 2
     assert "there is no code 'FC999'" in result.err

@@ -40,7 +40,7 @@ def fitcheck(run: Run) -> Callable[..., Ran]:
 
 def options_of(name: str) -> set[str]:
     """The options of a command, as its own help lists them."""
-    ran = CliRunner().invoke(cli, [*name.split(), "--help"])
+    ran = CliRunner().invoke(cli, ["help", *name.split()])
     assert ran.exit_code == 0
     return set(re.findall(r"^ {2,6}(?:-\w, )?(--[\w-]+)", ran.output, re.MULTILINE))
 
@@ -61,7 +61,7 @@ def test_every_option_is_in_the_reference(name: str) -> None:
     section = re.search(rf"^## {name}\n(.*?)(?=^## |\Z)", text, re.MULTILINE | re.DOTALL)
 
     assert section is not None
-    assert len(OPTIONS[name]) >= 3
+    assert "--help" in OPTIONS[name]
     described = dict(re.findall(r"^\|.*?`(--[\w-]+)`.*?\| (.*) \|$", section[1], re.MULTILINE))
     assert set(described) == OPTIONS[name]
     assert all(meaning.endswith(".") and len(meaning) > 15 for meaning in described.values())
@@ -78,9 +78,11 @@ def test_every_command_says_what_it_does(name: str) -> None:
         assert line.endswith(".")
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_the_example_works(name: str, tmp_path: Path, fitcheck: Callable[..., Ran]) -> None:
-    words = shlex.split(examples()[name])
+@pytest.mark.parametrize(("name", "example"), examples())
+def test_the_examples_work(
+    name: str, example: str, tmp_path: Path, fitcheck: Callable[..., Ran]
+) -> None:
+    words = shlex.split(example)
     cwd = ROOT
     if name.startswith("shelf ") or name in ("add set", "edit", "retire"):
         # What writes needs a catalogue of its own, and history a move to show.
@@ -101,8 +103,8 @@ def test_the_example_works(name: str, tmp_path: Path, fitcheck: Callable[..., Ra
     ran = fitcheck(*words[1:], cwd=cwd)
     assert ran.code == 0, ran.err
     assert ran.out
-    shown = " ".join(fitcheck(*name.split(), "--help").out.split())
-    assert f"Example: {examples()[name]}" in shown
+    shown = " ".join(fitcheck(*name.split(), "--help").out.replace("\\\n", "").split())
+    assert example in shown
 
 
 def _commands_in(text: str) -> list[str]:

@@ -117,11 +117,11 @@ def test_answers_of_random_worlds_fit_one_screen(tmp_path: Path) -> None:
         ),
         (
             "match dunlin-ten --lawful",
-            ["Nothing lawful; 20 choices are over the 45 km/h", "0 pass the filters", "--band any"],
+            ["Nothing lawful; 20 choices are over the 45 km/h", "0 pass; of 7,311", "--band any"],
         ),
         (
             "match godwit-bar --in-stock --band any --margins",
-            ["CG-140.54", "1 on the shelf, drawer F1; margin 73.84 EUR", "pass the filters"],
+            ["CG-140.54", "1 on the shelf, drawer F1; margin 73.84 EUR", "pass; of 50,985"],
         ),
         ("match whimbrel-skerry --all", ["licensed mechanic", "Ruled out", "family: "]),
         (
@@ -140,7 +140,7 @@ def test_answers_of_random_worlds_fit_one_screen(tmp_path: Path) -> None:
                 "OVER ITS MARK",
                 "then pulls it, at worst only with a tailwind",
                 "then TOO FAST FOR THE TYRE",
-                "then LEAVE, now MAY LEAVE ITS CLASS: L1e-B of 45 km/h",
+                "then LEAVES, now MAY LEAVE ITS CLASS: L1e-B of 45 km/h",
             ],
         ),
         (
@@ -164,7 +164,7 @@ GONE = {"availability": "discontinued", "price": Decimal(10)}
 @pytest.mark.parametrize(
     ("held", "fits", "said", "not_said"),
     [
-        ({}, [], "1 not to be had now: a set is discontinued, none here; --long", "A  "),
+        ({}, [], "1 not to be had now: a set is discontinued, none here (see --top 0)", "A  "),
         ({"A": {"quantity": 2}}, [], "64.90  unproven", "discontinued"),
         ({"A": {"quantity": 2}}, SETS["A"]["fits"], "60.00  2 here", "discontinued"),
     ],
@@ -176,6 +176,14 @@ def test_what_cannot_be_had_or_is_not_proved_says_so(
     page = glance(shop(load_records, held, {"A": record}))
     assert said in page
     assert not_said not in page
+
+
+def test_what_cannot_be_had_is_marked_where_all_is_asked(load_records) -> None:
+    subject = shop(load_records, {}, {"A": SETS["A"] | GONE, "B": SETS["B"]})
+    result = match(subject, at_a_glance(subject, Request(), 0))
+    page = printed(partial(print_glance, result=result, whole=True))
+    assert re.search(r" 2  15/40 .* not to be had\n", page)
+    assert "Left out" not in page
 
 
 @pytest.mark.parametrize("name", ["SA-108", "GW-20-108"])

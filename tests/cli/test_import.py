@@ -75,6 +75,10 @@ def test_exit_codes(run: Run, shop: Path) -> None:
             ("import", JANUARY, "--new-supplier", "B", "--currency", "EUR", "--id-prefix", "-"),
             "begins no id",
         ),
+        (
+            ("import", JANUARY, "--new-supplier", "B", "--currency", "EUR", "--id-prefix", "ma-"),
+            "ids of marram begin with 'ma-'; give another prefix, like B2-",
+        ),
         (("import", JANUARY, "--currency", "EUR"), "are of a --new-supplier"),
         (("import", "--supplier", "arrowgrass"), "'LIST'"),
         (("import", "nothere.csv", "--supplier", "arrowgrass"), "there is no such file"),

@@ -9,6 +9,7 @@ import shutil
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+import openpyxl
 import pytest
 import yaml
 from click.testing import CliRunner, Result
@@ -60,7 +61,7 @@ def sit(
     (shop / file).write_text(text, encoding="utf-8")
     with pytest.MonkeyPatch.context() as patched:
         patched.chdir(shop)
-        patched.setattr("fitcheck.cli.price_lists.on_a_terminal", lambda: True)
+        patched.setattr("fitcheck.cli.list_order.on_a_terminal", lambda: True)
         words = ["import", file, *DAY, *options]
         return CliRunner().invoke(cli, words, input=keys, env={"COLUMNS": "80"})
 
@@ -110,6 +111,26 @@ def test_of_those_that_may_have_sent_it_one_is_chosen_by_a_key(shop: Path) -> No
     assert "marram.yaml" in str(ran.exception), "its columns are other ones"
 
 
+def test_a_prefix_of_another_supplier_is_asked_again(shop: Path) -> None:
+    ran = sit(shop, TWO, "nSea Fern\n\nMA-\nFERN-\nq", "list.csv")
+    assert "ids of marram begin with 'MA-'; give another prefix, like SF-" in ran.output
+    assert "id_prefix: FERN-" in (shop / "catalog" / "suppliers" / "sea-fern.yaml").read_text(
+        "utf-8"
+    )
+
+
+def test_one_key_teaches_a_word_for_this_supplier_another_for_all(shop: Path) -> None:
+    text = TWO.replace("Teeth;Stage", "Teeth;Stage;Text").replace(
+        "15/46;primary;", "15/46;primary;set, Losversand;"
+    )
+    for key, kind in (("1", "harmless"), ("2", "always harmless")):
+        ran = sit(shop, text.replace(";;Dunlin", ";primary;;Dunlin"), f"{key}n")
+        assert "1 harmless   2 always harmless   3 left out" in ran.output
+        assert kept(shop)["words"] == {"Losversand": kind}
+        made = shop / "catalog" / "suppliers" / "arrowgrass.yaml"
+        made.write_text(made.read_text("utf-8").split("    list_mapping")[0], "utf-8")
+
+
 def test_the_row_stands_under_its_headings_with_the_word_marked(shop: Path) -> None:
     text = TWO.replace("Dunlin Ten;50", "Dunlinn Ten, with a very long remark behind it;50")
     terminal = start(shop, text, columns=60).type(["q"])
@@ -157,6 +178,79 @@ def test_what_is_certain_can_be_taken_and_the_rest_put_off(shop: Path) -> None:
     assert written(shop) == {"AR-A-3": "primary 15/46"}
     assert "left open, 2; 2 questions, asked again by the next run" in ran.output
     assert "1 of 2: Of which stage is A-1" in sit(shop, TWO, "q").output
+
+
+MANY = HEAD + "".join(f"A-{n};15/{n};primary;Dunlin Ten;5{n},00\n" for n in range(40, 56))
+
+
+def test_single_rows_are_held_back_and_come_again_with_the_next_run(shop: Path) -> None:
+    terminal = start(shop, MANY).type(["r"])
+    assert "AR-A-55, row 17: primary 15/55" in terminal.text, "each row, however many"
+    terminal.type(["h", "3, 17, 99\n"])
+    assert "row 99 is none of those to be written" in terminal.text
+    assert (
+        "held back, 2; the next run brings them again\n  3 (AR-A-41), 17 (AR-A-55)" in terminal.text
+    )
+    terminal.type(["h", "17\n", "y"])
+    assert terminal.code == 1, "one is open"
+    assert {f"AR-A-{n}" for n in range(40, 56)} - {*written(shop)} == {"AR-A-41"}
+    again = sit(shop, MANY, "y")
+    assert again.exit_code == 0
+    assert len(written(shop)) == 16
+
+
+def test_a_row_is_held_with_the_others_of_its_entry(shop: Path) -> None:
+    two = HEAD + "A-1;15/44;primary;Dunlin Ten;50\nA-1;15/44;primary;Dunlin Twelve;50\n"
+    sit(shop, two + "A-2;15/45;primary;Dunlin Ten;51\n", "h2, 3\ny")
+    assert [*written(shop)] == ["AR-A-2"]
+
+
+def test_a_row_of_a_workbook_is_named_with_its_sheet(shop: Path) -> None:
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for title, number in (("Primary", "A-1"), ("Primary gears", "A-2")):
+        page = book.create_sheet(title)
+        for line in (HEAD, f"{number};15/44;primary;Dunlin Ten;50"):
+            page.append(line.strip().split(";"))
+    book.save(shop / "arrowgrass.xlsx")
+    terminal = Terminal("import", "arrowgrass.xlsx", *DAY, cwd=shop)
+    terminal.type(["h", "2\n", "h", "Primary gears!2\n", "y"])
+    assert "row 2 is on several sheets; say which" in terminal.text
+    assert [*written(shop)] == ["AR-A-1"]
+
+
+@pytest.mark.parametrize("keys", ["u1q", "1uu1q"])
+def test_an_answer_of_an_earlier_run_is_taken_back(shop: Path, keys: str) -> None:
+    ran = sit(shop, TWO, "2q")
+    assert "stage of A-1, '15/44'" in str(kept(shop))
+    ran = sit(shop, TWO, keys)
+    assert "Kept before. Which answer is to be taken back?" in ran.output
+    assert "  1 stage of A-1, '15/44': secondary" in ran.output
+    assert "1 of 2: Of which stage is A-1" in ran.output
+    assert "A-1" not in str(kept(shop))
+
+
+def test_a_changed_heading_is_asked_and_what_is_chosen_holds_from_then_on(shop: Path) -> None:
+    sit(shop, TWO, "a1y")
+    columns = kept(shop)["columns"]
+    moved = TWO.replace("Price", "Net").replace("Teeth", "Gears").replace("Models", "For")
+    terminal = start(shop, moved).type([])
+    assert "1 of 3: Which column is the teeth now? Arrowgrass's file says 'Teeth'" in " ".join(
+        terminal.text.split()
+    )
+    assert "  1 'Gears': 15/44, 15/45, 15/46\n" in terminal.text
+    assert "n none" not in terminal.text, "nothing can be read without teeth"
+    terminal.type(["2", "u", "1"])
+    assert "  n none\n" in terminal.text
+    terminal.type(["n", "1"])
+    assert "3 columns changed in catalog/suppliers/arrowgrass.yaml" in terminal.text
+    assert terminal.code == 0
+    assert "models" in columns
+    del columns["models"]
+    assert kept(shop)["columns"] == {**columns, "teeth": "Gears", "price": "Net"}
+    stopped = start(shop, moved.replace("Gears", "Z")).type(["q"])
+    assert (stopped.code, kept(shop)["columns"]["teeth"]) == (2, "Gears")
+    assert "the list lacks columns" in stopped.text
 
 
 def test_a_typed_answer_is_read_and_a_wrong_one_refused(shop: Path) -> None:

@@ -68,13 +68,14 @@ def test_the_overview_of_a_family_is_judged_by_the_works(run) -> None:
 
 @pytest.mark.parametrize("command", ["match", "options"])
 def test_help_has_a_heading_for_each_kind_of_option(run, command: str) -> None:
-    out = run(command, "--help").out
+    out = run("help", command).out
     heads = re.findall(r"^(\S.*):$", out, re.MULTILINE)
     assert heads[1:] == [
         "What to list",
         "On the road and before the law",
         "Known of the machine on the road; overrides the files",
         "Options",
+        "Examples",
     ]
-    assert out.index("\n  --road ") < out.index("\n  --measured-top") < out.index("\n  --format")
+    assert out.index(", --road ") < out.index("\n  --measured-top") < out.index(", --format")
     assert "--steady" not in out

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.codes import CODES
+from fitcheck.diagnostics.finding import shown_path
 from tests.conftest import some
 
 ROOT = Path(__file__).parents[2]

@@ -21,12 +21,11 @@ import yaml
 from filelock import FileLock
 from jsonschema import Draft202012Validator
 
-from fitcheck.answers.schemas import output_schemas
 from fitcheck.catalogue.editing import saving
 from fitcheck.catalogue.ledger.line import LedgerLine
 from fitcheck.cli.shelf import COMMANDS
 from fitcheck.services.shelf import recovery
-from tests.conftest import some
+from tests.conftest import answer_schemas, some
 
 ROOT = Path(__file__).parents[2]
 JSON = {
@@ -348,7 +347,7 @@ def test_faulty_rows_are_all_told_and_nothing_is_written(shelf: Any, shop: Path)
 
 @pytest.mark.parametrize("answer", JSON)
 def test_json_holds_to_its_schema(answer: str, shelf: Any) -> None:
-    judge = Draft202012Validator(output_schemas()[f"{answer}.output.schema.json"])
+    judge = Draft202012Validator(answer_schemas()[f"{answer}.output.schema.json"])
     shelf("place", "GW-20-101", "drawer A2")
     ran = shelf(*JSON[answer], "--format", "json")
     data = json.loads(ran.out)

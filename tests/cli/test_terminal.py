@@ -7,7 +7,6 @@ import io
 import json
 import os
 import re
-import subprocess
 import sys
 import time
 from importlib import import_module
@@ -19,7 +18,7 @@ from fitcheck.catalogue import reader
 from fitcheck.cli import common
 from fitcheck.screens.screen import colour_wanted
 from tests.cli.conftest import CLEAN, Ran
-from tests.cli.watched import on_a_terminal
+from tests.cli.watched import on_a_terminal, run_on_streams
 from tests.conftest import EXPLORE, some
 
 ROOT = Path(__file__).parents[2]
@@ -50,62 +49,26 @@ ANSWERS = [
 BROKEN_OFF = some(ANSWERS, 3)
 
 
-FORKS = """
-import json, os, pathlib, sys
-import rich.console
-import fitcheck.services.upkeep.checking, fitcheck.services.counter.options
-from fitcheck.catalogue import reader
-from fitcheck.cli import main
-demo = reader.load()
-reader.load = lambda *_, **__: demo
-folder = pathlib.Path(sys.argv[1])
-for number, (how, words) in enumerate(json.loads(sys.argv[2])):
-    if how == "full":
-        out = os.open("/dev/full", os.O_WRONLY)
-    else:
-        end, out = os.pipe()
-        os.close(end)
+def in_a_fork(words: list[str], out: int, err: Path) -> Ran:
+    """Run a command line in a process of its own that has all modules already."""
     child = os.fork()
-    if child == 0:
-        os.dup2(out, 1)
-        os.dup2(os.open(folder / str(number), os.O_WRONLY | os.O_CREAT), 2)
+    if child == 0:  # pragma: no cover - the child
         try:
-            main(words)
-        except SystemExit as stop:
-            sys.stdout.flush()  # as Python does at its end
-            os._exit(stop.code)
+            os.dup2(out, 1)
+            os.dup2(os.open(err, os.O_WRONLY | os.O_CREAT | os.O_TRUNC), 2)
+            os.environ.update(DEMO)
+            os._exit(run_on_streams(words))
+        finally:
+            os._exit(99)
     os.close(out)
-    print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
-"""
-"""A process for each command line; they share what is imported, and the catalogue as read."""
-
-
-@pytest.fixture(scope="module")
-def unwritten(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Ran]]:
-    """All answers with a stdout that cannot be written: `full`, or `broken` as a pipe is."""
-    folder = tmp_path_factory.mktemp("unwritten")
-    hows = ["broken", *(["full"] if Path("/dev/full").exists() else [])]
-    asked = [(how, words) for how in hows for words in BROKEN_OFF]
-    env = {"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), **DEMO}
-    ran = subprocess.run(
-        [sys.executable, "-c", FORKS, str(folder), json.dumps(asked)],
-        cwd=ROOT,
-        env=env,
-        capture_output=True,
-        encoding="utf-8",
-        check=True,
-    )
-    assert ran.stderr == ""
-    found: dict[str, list[Ran]] = {how: [] for how in hows}
-    for number, code in enumerate(ran.stdout.split()):
-        said = (folder / str(number)).read_text(encoding="utf-8")
-        found[asked[number][0]].append(Ran(int(code), "", said))
-    return found
+    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    return Ran(code, "", err.read_text(encoding="utf-8"))
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full")
-def test_a_full_device_is_one_line(program, unwritten) -> None:
-    for words, ran in zip(BROKEN_OFF, unwritten["full"], strict=True):
+def test_a_full_device_is_one_line(program, tmp_path: Path) -> None:
+    for words in BROKEN_OFF:
+        ran = in_a_fork(words, os.open("/dev/full", os.O_WRONLY), tmp_path / "said")
         assert ran.code == 2, words
         lines = ran.err.splitlines()
         said = "fitcheck: the output cannot be written: No space left on device;"
@@ -117,8 +80,11 @@ def test_a_full_device_is_one_line(program, unwritten) -> None:
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that fork")
-def test_a_reader_that_leaves_is_no_fault(program, unwritten) -> None:
-    for words, ran in zip(BROKEN_OFF, unwritten["broken"], strict=True):
+def test_a_reader_that_leaves_is_no_fault(program, tmp_path: Path) -> None:
+    for words in BROKEN_OFF:
+        end, out = os.pipe()
+        os.close(end)
+        ran = in_a_fork(words, out, tmp_path / "said")
         assert ran.code == 141, words
         assert len(ran.err.splitlines()) <= (words[0] == "check"), words
     # The reader closes at once; the writer finds out at its first or second line.
@@ -138,7 +104,7 @@ def test_the_first_line_through_a_pipe(program) -> None:
 
 def test_closed_streams(program) -> None:
     closed_out = program("match", "dunlin-ten", shell='"$@" >&-', env=DEMO)
-    closed_err = program("schema", "nobody", shell='"$@" 2>&-', env=DEMO)
+    closed_err = program("match", "--nonsense", shell='"$@" 2>&-', env=DEMO)
     closed_in = program("--version", shell='"$@" <&-', env=DEMO)
 
     assert closed_out.returncode == 2
@@ -147,30 +113,38 @@ def test_closed_streams(program) -> None:
     assert (closed_in.returncode, closed_in.stderr) == (0, b"")
 
 
-def test_a_machine_through_a_pipe(program, tmp_path: Path) -> None:
-    machine = tmp_path / "rosa.yaml"
-    machine.write_text(
-        "kind: machine\nrecords:\n  rosa: {name: Rosa, family: dunlin-50, "
-        "pairs: {primary: 13/47, secondary: 13/49}}\n",
-        encoding="utf-8",
+def test_a_machine_through_a_pipe(run) -> None:
+    end, into = os.pipe()
+    os.write(
+        into,
+        b"kind: machine\nrecords:\n  rosa: {name: Rosa, family: dunlin-50, "
+        b"pairs: {primary: 13/47, secondary: 13/49}}\n",
     )
-    piped = f'cat "{machine}" | "$@"'
+    os.close(into)
     env = {"FITCHECK_CATALOG": str(SAMPLE)}
-    ran = program("match", "/dev/stdin", "--percent", "-50..50", shell=piped, env=env)
+    ran = run("match", f"/dev/fd/{end}", "--percent", "-50..50", env=env)
+    os.close(end)
 
-    assert ran.returncode == 0, ran.stderr
-    assert ran.stdout.startswith(b"Rosa: Dunlin 50")
+    assert ran.code == 0, ran.err
+    assert ran.out.startswith("Rosa: Dunlin 50")
 
 
-def test_bytes_that_are_no_text(program) -> None:
-    ran = program("match", b"\xff\xfe-ten", "--wheel", b"\xe9", env=DEMO) if EXPLORE else None
-    unknown = program("match", b"\xff\xfe-ten", env=DEMO)
+def test_bytes_that_are_no_text(run) -> None:
+    ran = run("match", os.fsdecode(b"\xff\xfe-ten"), env=DEMO)
 
-    for one in (unknown, *([ran] if ran else [])):
-        assert (one.returncode, one.stdout) == (2, b"")
-        assert one.stderr.count(b"\n") == 1
-        assert one.stderr.isascii()
-    assert rb"no machine '\udcff\udcfe-ten'" in unknown.stderr
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.count("\n") == 1
+    assert ran.err.isascii()
+    assert r"no machine '\udcff\udcfe-ten'" in ran.err
+
+
+@pytest.mark.night
+def test_real_programs_with_bytes_that_are_no_text(program) -> None:
+    for words in ([b"\xff\xfe-ten"], [b"\xff\xfe-ten", "--wheel", b"\xe9"]):
+        ran = program("match", *words, env=DEMO)
+        assert (ran.returncode, ran.stdout) == (2, b"")
+        assert ran.stderr.count(b"\n") == 1
+        assert ran.stderr.isascii()
 
 
 def test_an_interrupted_run_has_no_traceback(run, monkeypatch: pytest.MonkeyPatch) -> None:

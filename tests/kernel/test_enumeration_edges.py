@@ -61,7 +61,7 @@ def naive_change(old: Fraction, first: Pair, second: Pair) -> float:
 def test_combinations_on_the_edge_are_inside_where_floats_drop_some(seed, band):
     draw = random.Random(seed)
     exact = dropped = 0
-    for _ in range(8 if EXPLORE else 5):
+    for _ in range(8 if EXPLORE else 3):
         old = draw.choice(PRIMARIES).reduction * draw.choice(SECONDARIES).reduction
         window = reduction_window(old, *(Fraction(edge) for edge in band))
         on_edge = reductions()[old]
@@ -82,7 +82,7 @@ def test_combinations_on_the_edge_are_inside_where_floats_drop_some(seed, band):
 def test_combinations_on_a_decimal_edge_are_inside():
     # Trains exactly 12.5 % apart are looked for, then asked for as the edge of a band.
     found, ordered = 0, list(reductions())
-    for old in random.Random(4).sample(ordered, 60):
+    for old in random.Random(4).sample(ordered, 60 if EXPLORE else 25):
         new = old / Fraction("1.125")
         if new not in reductions():
             continue
@@ -100,7 +100,7 @@ def test_combinations_on_a_decimal_edge_are_inside():
             between = ordered[bisect_left(ordered, window[0]) : bisect_right(ordered, window[1])]
             assert (new in between) is inside
             assert count(every_pair(), window).total == sum(reductions()[r] for r in between)
-    assert found > 10
+    assert found > 3
 
 
 def test_float_ties_cut_a_top_fifty_wrong():

@@ -31,13 +31,8 @@ from fitcheck.catalogue.nodes import MapNode
 from fitcheck.catalogue.places import RecordPlace
 from fitcheck.catalogue.problems import bad_id_words, shown
 from fitcheck.catalogue.shape import LEDGER_KEY, shape_of
-from fitcheck.catalogue.source import (
-    Source,
-    gc_paused,
-    shown_path,
-    source_from_bytes,
-)
-from fitcheck.diagnostics.finding import DocumentPath, Finding, Span
+from fitcheck.catalogue.source import Source, gc_paused, source_from_bytes
+from fitcheck.diagnostics.finding import DocumentPath, Finding, Span, shown_path
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import EditError
 from fitcheck.model.fields import is_id

@@ -23,7 +23,8 @@ from fitcheck.catalogue.editing.style import Style
 from fitcheck.catalogue.editing.values import plain_data
 from fitcheck.catalogue.problems import shown
 from fitcheck.catalogue.schema import file_name
-from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
+from fitcheck.catalogue.source import MAX_FILE_BYTES
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import EditError, UnreadableError, reason_of
 from fitcheck.model.kinds import DEFAULTABLE, KINDS

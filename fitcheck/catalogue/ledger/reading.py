@@ -16,8 +16,8 @@ from fitcheck.catalogue.ledger.line import (
     read_line,
 )
 from fitcheck.catalogue.ledger.state import Held, StateError, after
-from fitcheck.catalogue.source import Source, gc_paused, shown_path
-from fitcheck.diagnostics.finding import Span
+from fitcheck.catalogue.source import Source, gc_paused
+from fitcheck.diagnostics.finding import Span, shown_path
 from fitcheck.errors import UnreadableError, reason_of
 
 MAX_LEDGER_BYTES = 256 * 1024 * 1024

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from types import MappingProxyType
 
+from fitcheck.catalogue.extensions import extensions
 from fitcheck.catalogue.reader import Entry
+from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Verdict
 from fitcheck.rules.fit.gears import casing_clearance, centre_distance, helix_hand
@@ -18,7 +21,7 @@ from fitcheck.rules.fit.seats import (
 )
 from fitcheck.rules.setting import Setting
 
-__all__ = ["RULES", "idler_seat", "set_answers"]
+__all__ = ["RULES", "added_rules", "idler_seat", "rule_sentence", "set_answers"]
 
 RULES: MappingProxyType[str, str] = MappingProxyType(
     {
@@ -36,6 +39,20 @@ RULES: MappingProxyType[str, str] = MappingProxyType(
     }
 )
 """Rule ids to the sentence each one tests, in the order they are asked."""
+
+
+def added_rules() -> dict[str, str]:
+    """The rules that installed packages add, id to sentence; asked after all others."""
+    return {
+        name: (rule.__doc__ or name).strip().partition("\n")[0]
+        for name, rule in extensions("fitcheck.fit_rules").items()
+    }
+
+
+def rule_sentence(rule: str) -> str:
+    """The sentence that a rule tests."""
+    return RULES[rule] if rule in RULES else added_rules()[rule]
+
 
 _WHOLE_SET = (matched_pair, input_shaft_end, own_seat, output_shaft_end, bearings)
 _EACH_PAIR = (centre_distance, helix_hand, casing_clearance)
@@ -55,4 +72,24 @@ def set_answers(gear_set: Entry[GearSet], setting: Setting) -> list[Answer]:
     given.extend(answer for answer in found if answer is not None)
     for stage_name in gear_set.record.stages:
         given.extend(rule(gear_set, setting, stage_name) for rule in _EACH_PAIR)
+    for name, added in extensions("fitcheck.fit_rules").items():
+        given.extend(_added_answer(name, added, gear_set, setting))
     return given
+
+
+def _added_answer(
+    name: str,
+    rule: Callable[[Entry[GearSet], Setting], Answer | None],
+    gear_set: Entry[GearSet],
+    setting: Setting,
+) -> list[Answer]:
+    """The answer of a rule that a package adds; it may not speak for another rule."""
+    answer = rule(gear_set, setting)
+    if answer is None:
+        return []
+    if not isinstance(answer, Answer) or answer.rule != name or name in RULES:
+        raise UsageError(
+            f"the added rule of fit {name!r} must answer None, or an Answer with rule={name!r}, "
+            "and no rule of fitcheck's own may have that id; correct the package that adds it"
+        )
+    return [answer]

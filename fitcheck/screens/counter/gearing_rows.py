@@ -73,7 +73,7 @@ class _Column:
         return shown
 
 
-class Gearing(NamedTuple):
+class GearingLine(NamedTuple):
     """One line to be.
 
     Attributes:
@@ -88,7 +88,7 @@ class Gearing(NamedTuple):
 
 
 def gearing_lines(
-    gearings: Sequence[Gearing], request: Request, width: int
+    gearings: Sequence[GearingLine], request: Request, width: int
 ) -> tuple[list[Text], list[list[Text]]]:
     """The line of heads, if there is one, and the lines of each gearing.
 
@@ -132,7 +132,7 @@ def _line(columns: Sequence[_Column], at: int | None) -> Text:
     return line
 
 
-def _changes(gearings: Sequence[Gearing], request: Request) -> Iterator[_Column]:
+def _changes(gearings: Sequence[GearingLine], request: Request) -> Iterator[_Column]:
     """Rank, teeth, and the changes that are known or were asked for."""
     shown = [each.one for each in gearings]
     edges = [edges_of(each.subject) for each in gearings]
@@ -220,7 +220,7 @@ def _stock_word(one: Combination) -> str:
         return "not to be had"
     if one.judgement.verdict is Verdict.UNPROVEN:
         return "unproven"
-    return stock_mark(one).replace("on shelf", "here")
+    return f"{one.pieces} here" if one.availability == "on-shelf" else stock_mark(one)
 
 
 def _short_words(one: Combination) -> str:

@@ -12,7 +12,7 @@ from fitcheck.answers.road_words import LAWFUL_STYLES, LAWFUL_WORDS, range_words
 from fitcheck.kernel.rounding import percent
 from fitcheck.rules.answers import Verdict
 from fitcheck.screens.counter.combinations import speed_words
-from fitcheck.screens.counter.gearing_rows import Gearing, gearing_lines
+from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
 from fitcheck.screens.counter.list_road import rank_words
 from fitcheck.screens.counter.match import (
     is_filtered,
@@ -89,7 +89,7 @@ def _page(result: Match, rows: int, notes: Sequence[str], width: int) -> list[Te
     lines.append(Text())
     if shown:
         heads, rows_of = gearing_lines(
-            [Gearing(subject, one) for one in shown], result.request, width
+            [GearingLine(subject, one) for one in shown], result.request, width
         )
         lines += [*heads, *chain.from_iterable(rows_of)]
     else:
@@ -150,7 +150,7 @@ def _none_words(result: Match) -> str:
     gone = result.counts.not_orderable
     if not gone:
         return f"{none_words(result)[:1].upper()}{none_words(result)[1:]}."
-    return f"{gone_words(gone)}; --long shows them."
+    return f"{gone_words(gone)} (see --top 0)."
 
 
 def choices_words(number: int) -> str:
@@ -170,8 +170,7 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     open_ones = [one for one in shown if one.judgement.verdict is Verdict.UNPROVEN]
     if open_ones:
         sets = " ".join(entry.id for entry in open_ones[0].sets)
-        entry = result.subject.entry
-        command = f"fitcheck why {'MACHINE' if entry is None else entry.id} {sets}"
+        command = f"fitcheck why {_machine_word(result.subject)} {sets}"
         yield "Unproven", f"{_ranks(open_ones, shown)}: see {command}", ""
     if result.shorter:
         least = result.shorter[0]
@@ -186,7 +185,7 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
         yield "Prices", words, ""
     if counts.unlawful and shown:
         yield "Lawful", unlawful_words(result), ""
-    passes = f"{counts.listed:,} pass{'es' * (counts.listed == 1)} the filters; of all "
+    passes = f"{counts.listed:,} pass{'es' * (counts.listed == 1)}; of "
     passing = passes if is_filtered(result) else ""
     words = f"{passing}{counts.all_choices:,}: {counts.fits:,} fit, {counts.unproven:,} unproven, "
     words += f"{counts.ruled_out:,} ruled out ({'' if passing else 'why: '}--all)"
@@ -198,8 +197,8 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     hidden = [f"every set, with notes: --long ({choices_words(counts.listed)})"] if shown else []
     if result.more or len(shown) < len(result.combinations):
         hidden.insert(0, "more gearings: --top 0")
-    if counts.not_orderable and shown:
-        yield "Left out", f"{gone_words(counts.not_orderable)}; --long shows them", ""
+    if counts.not_orderable and shown and result.request.skips_gone:
+        yield "Left out", f"{gone_words(counts.not_orderable)} (see --top 0)", ""
     if hidden:
         yield "More", "; ".join(hidden), ""
 
@@ -208,6 +207,12 @@ def warnings(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     """What the road and the law say of gearings, a line each."""
     yield from _on_the_road(result, shown)
     yield from _law(result, shown)
+
+
+def _machine_word(subject: Subject) -> str:
+    """What a command calls the machine; one that is not of the catalogue has no word of its own."""
+    entry = subject.entry
+    return entry.id if entry is not None and entry.id in subject.catalogue.machines else "MACHINE"
 
 
 def _on_the_road(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
@@ -245,12 +250,17 @@ def _law(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     told = []
     for words, answers in LEAVING:
         those = [one for one in shown if one.lawful is not None and one.lawful.answer in answers]
-        told += [f"{_ranks(those, shown)} {words}"] if those else []
+        told += [f"{_ranks(those, shown)} {leaves(words, len(those))}"] if those else []
     limit = "" if now.ceiling_km_h is None else f" of {ceiling_words(now.ceiling_km_h)}"
     name = f"{now.vehicle_class.id}{limit}"
     told = [f"{', '.join(told)} ITS CLASS: {name}"] if told else [name]
     worst = max((one.lawful.answer for one in shown if one.lawful is not None), default=now.answer)
     yield "Law", f"{told[0]}; now: {LAWFUL_WORDS[now.answer]}", f"bold {LAWFUL_STYLES[worst]}"
+
+
+def leaves(words: str, number: int) -> str:
+    """One of `LEAVING`, of so many."""
+    return f"{words}S" if number == 1 and words == "LEAVE" else words
 
 
 def _ranks(those: Sequence[Combination], shown: Sequence[Combination]) -> str:

@@ -72,3 +72,4 @@ def _print_candidate(out: Screen, one: Candidate) -> None:
     for detail in details:
         out.paragraph(detail, "    ")
     out.line(f"    {one.place}", "dim")
+    out.paragraph(one.command if one.slip is Slip.EXACT else f"if so: {one.command}", "    ")

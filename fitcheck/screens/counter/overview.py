@@ -9,8 +9,15 @@ from rich.text import Text
 
 from fitcheck.answers.figures import percent_window
 from fitcheck.model.family import Family
-from fitcheck.screens.counter.gearing_rows import Gearing, gearing_lines
-from fitcheck.screens.counter.glance import LEAVING, Remark, choices_words, foot_lines, gone_words
+from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
+from fitcheck.screens.counter.glance import (
+    LEAVING,
+    Remark,
+    choices_words,
+    foot_lines,
+    gone_words,
+    leaves,
+)
 from fitcheck.screens.counter.list_road import rank_words
 from fitcheck.screens.counter.match import unpriced_words
 from fitcheck.screens.screen import LINES, Screen, labelled, wrapped
@@ -70,7 +77,7 @@ def _page(
     trains = [list(each) for _, each in groupby(lists, key=lambda one: one[0].train)]
     shown = list(chain.from_iterable(trains[:kept]))
     gearings = [
-        Gearing(group.result.subject, one, tunes)
+        GearingLine(group.result.subject, one, tunes)
         for group, tunes in shown
         for one in group.result.combinations[:rows]
     ]
@@ -88,7 +95,7 @@ def _page(
             if not group.result.combinations:
                 lines += map(Text, wrapped(f"{tunes}: {_none_words(group)}", width))
     lines.append(Text())
-    return [*lines, *foot_lines(_remarks(shown, rows, len(trains) - kept), width)]
+    return [*lines, *foot_lines(_remarks(lists, shown, rows, len(trains) - kept), width)]
 
 
 def _windows(lists: Sequence[_List]) -> list[str]:
@@ -118,7 +125,9 @@ def _none_words(group: OptionGroup) -> str:
     return "nothing lawful" if counts.unlawful else "nothing in this window"
 
 
-def _remarks(shown: Sequence[_List], rows: int | None, trains_left: int) -> Iterator[Remark]:
+def _remarks(
+    lists: Sequence[_List], shown: Sequence[_List], rows: int | None, trains_left: int
+) -> Iterator[Remark]:
     """What stands below, a line each, and how to see all of it."""
     results = [group.result for group, _ in shown]
     all_rows = [one for result in results for one in result.combinations[:rows]]
@@ -130,16 +139,16 @@ def _remarks(shown: Sequence[_List], rows: int | None, trains_left: int) -> Iter
     told = []
     for words, answers in LEAVING:
         those = [one for one in all_rows if one.lawful is not None and one.lawful.answer in answers]
-        told += [f"{len(those)} {words}"] if those else []
+        told += [f"{len(those)} {leaves(words, len(those))}"] if those else []
     if told:
         yield "Law", f"{', '.join(told)} THEIR CLASS", "bold red"
-    listed = sum(result.counts.listed for result in results)
-    gone = sum(result.counts.not_orderable or 0 for result in results)
+    listed = sum(group.result.counts.listed for group, _ in lists)
+    gone = sum(group.result.counts.not_orderable or 0 for group, _ in lists)
     told = [f"every set, with notes: --long ({choices_words(listed)})"]
     if any(result.more or len(result.combinations) > (rows or 0) for result in results) and rows:
         told.insert(0, "more gearings: --top 0")
-    if gone:
-        yield "Left out", f"{gone_words(gone)}; --long shows them", ""
+    if gone and results[0].request.skips_gone:
+        yield "Left out", f"{gone_words(gone)} (see --top 0)", ""
     if trains_left:
         noun = "train" if trains_left == 1 else "trains"
         told.insert(0, f"{trains_left} more factory {noun}: --housing, --wheel")

@@ -11,7 +11,7 @@ from fitcheck.kernel.gearing import PaperCheck
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Evidence, Verdict
-from fitcheck.rules.fit import RULES
+from fitcheck.rules.fit import RULES, added_rules
 from fitcheck.screens.page.locale import Local
 from fitcheck.screens.page.view import LETTERS, Cell, Group, Lettered, Row, SetView, shorten
 from fitcheck.screens.words import BETWEEN, edges_of, fit_words
@@ -287,7 +287,7 @@ def fit_matrix(sheet: Sheet) -> tuple[Row, ...]:
     """Every rule that was asked against every option: the worst of its answers."""
     asked = [told.combination.answers for told in sheet.options]
     rows = []
-    for rule in RULES:
+    for rule in (*RULES, *added_rules()):
         if any(answer.rule == rule for answers in asked for answer in answers):
             cells = tuple(_worst(rule, answers) for answers in asked)
             rows.append(Row(rule_words(rule).capitalize(), cells))

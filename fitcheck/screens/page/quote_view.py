@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from fitcheck.rules.answers import Verdict
-from fitcheck.rules.fit import RULES
+from fitcheck.rules.fit import RULES, added_rules
 from fitcheck.screens.page import gear_view
 from fitcheck.screens.page.gear_view import NAME, NONE
 from fitcheck.screens.page.locale import Local
@@ -146,7 +146,8 @@ def _open_fits(sheet: Sheet, quote: Quote) -> tuple[Lettered, ...]:
         answers = sheet.options[one.option].combination.answers
         unproven = {answer.rule for answer in answers if answer.verdict is Verdict.UNPROVEN}
         if unproven:
-            rules = ", ".join(gear_view.rule_words(rule) for rule in RULES if rule in unproven)
+            asked = (rule for rule in (*RULES, *added_rules()) if rule in unproven)
+            rules = ", ".join(map(gear_view.rule_words, asked))
             said[one.option].append(
                 f"Not proved to fit; subject to measuring or asking before ordering: {rules}."
             )

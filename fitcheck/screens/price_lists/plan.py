@@ -45,7 +45,7 @@ def print_plan(
         month: what it changes of the month before.
         long: whether to show what becomes of each row, and all that was found out of the file.
         saves: whether the columns found are saved with the rest.
-        sitting: whether the questions were just asked.
+        sitting: whether the questions were just asked; then no row is left out of `long`.
     """
     out.paragraph(f"{supplier}: {plan.list_name}, {plan.date.isoformat()}", style="bold")
     for note in plan.notes:
@@ -55,8 +55,9 @@ def print_plan(
     if long or plan.proposed:
         _print_columns(out, plan, saves=saves)
     if long:
-        _print_rows(out, "changed", plan.of("changed"), _changed)
-        _print_rows(out, "new", plan.of("new"), _new)
+        most = len(plan.rows) if sitting else _MOST
+        _print_rows(out, "changed", plan.of("changed"), _changed, most)
+        _print_rows(out, "new", plan.of("new"), _new, most)
     else:
         _print_odd(out, plan)
     _print_questions(out, plan, sitting=sitting)
@@ -165,14 +166,16 @@ def _head(out: Screen, word: str, count: int, more: str = "") -> None:
     out.paragraph(f"{word}, {count:,}{more}", style="bold")
 
 
-def _print_rows(out: Screen, word: str, rows: Sequence[RowOutcome], line: object) -> None:
+def _print_rows(
+    out: Screen, word: str, rows: Sequence[RowOutcome], line: object, most: int = _MOST
+) -> None:
     if not rows:
         return
     assert callable(line)
     _head(out, word, len(rows))
-    shown = rows[:_MOST]
+    shown = rows[:most]
     # What looks wrong is not left to the rows that are not shown.
-    odd = [row for row in rows[_MOST:] if any(note.startswith("!!") for note in row.notes)]
+    odd = [row for row in rows[most:] if any(note.startswith("!!") for note in row.notes)]
     for row in [*shown, *odd[:_ODD]]:
         out.paragraph(line(row), "  ", "    ")
     _more(out, len(rows) - len(shown) - len(odd[:_ODD]))
@@ -217,7 +220,13 @@ def _print_questions(out: Screen, plan: Plan, *, sitting: bool) -> None:
     count = len(plan.questions)
     noun = "question" if count == 1 else "questions"
     if sitting:
-        _head(out, "left open", len(rows), f"; {count:,} {noun}, asked again by the next run")
+        held = [row for row in rows if not row.questions]
+        if len(rows) > len(held):
+            more = f"; {count:,} {noun}, asked again by the next run"
+            _head(out, "left open", len(rows) - len(held), more)
+        if held:
+            _head(out, "held back", len(held), "; the next run brings them again")
+            out.paragraph(", ".join(f"{row.address} ({row.set_id})" for row in held), "  ", "  ")
         return
     _head(out, "to review", len(rows), f"; {count:,} {noun}, --review FILE writes them")
     for question in list(plan.questions.values())[:_MOST]:

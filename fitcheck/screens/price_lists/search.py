@@ -11,7 +11,7 @@ from rich.text import Text
 from fitcheck.kernel.rounding import percent
 from fitcheck.model.family import Family
 from fitcheck.screens.counter.combinations import speed_words
-from fitcheck.screens.counter.gearing_rows import Gearing, gearing_lines
+from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
 from fitcheck.screens.counter.glance import foot_lines, machine_lines, warnings
 from fitcheck.screens.counter.match import none_words, print_match
 from fitcheck.screens.counter.options import print_options
@@ -62,7 +62,7 @@ def _page(result: Match, lists: Sequence[ListFit], rows: int, width: int) -> lis
     title += "s" * (len(lists) > 1)
     lines += [Text(line, style="bold") for line in wrapped(title, width)]
     if shown:
-        gearings = [Gearing(result.subject, one) for one in shown]
+        gearings = [GearingLine(result.subject, one) for one in shown]
         heads, rows_of = gearing_lines(gearings, result.request, width)
         lines += [*heads, *chain.from_iterable(rows_of)]
     else:

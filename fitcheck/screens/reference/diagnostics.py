@@ -15,13 +15,12 @@ from pathlib import Path
 
 from fitcheck.answers.reference import write_or_compare
 from fitcheck.catalogue.reader import Catalogue, load
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.codes import Code
 from fitcheck.diagnostics.examples import BASE, Explanation, explanations, lay_out
-from fitcheck.diagnostics.finding import Finding, Span
-from fitcheck.rules.checks import check
+from fitcheck.diagnostics.finding import Finding, Span, shown_path
 from fitcheck.screens.findings.text import render_text
 from fitcheck.screens.findings.wording import in_order, readable
+from fitcheck.services.upkeep.checking import check_catalogue
 
 _MODULE = "fitcheck.screens.reference.diagnostics"
 DOCUMENT = Path(__file__).parents[3] / "docs" / "diagnostics.md"
@@ -67,7 +66,7 @@ def example_findings(files: Mapping[str, str]) -> tuple[list[Finding], Mapping[s
     with tempfile.TemporaryDirectory(prefix="fitcheck-") as folder:
         lay_out(Path(folder), BASE, files)
         catalogue = load(folder)
-        found = check(catalogue)
+        found = check_catalogue(catalogue)
         prefix = shown_path(folder).rstrip("/") + "/"
         lines = {path.removeprefix(prefix): _lines(catalogue, path) for path in catalogue.sources}
         # A ledger is no file of records, but findings point into it.
@@ -107,7 +106,7 @@ def _opening() -> str:
     severities = "\n".join(f"- **{name}**: {words}." for name, words in _SEVERITIES.items())
     return f"""# Diagnostics
 
-Every kind of finding that `fitcheck check` can report; `fitcheck check --explain FC212` prints
+Every kind of finding that `fitcheck check` can report; `fitcheck explain FC212` prints
 one of them. A code is never used again for another fault.
 `python -m fitcheck.screens.reference.diagnostics --write` makes this page from the code;
 each example below is checked when the page is made, over a small catalogue without a fault.

@@ -7,7 +7,7 @@ from functools import partial
 
 from fitcheck.answers.road_words import LAWFUL_STYLES, does_not_start_on_5, pull_words
 from fitcheck.rules.answers import Verdict
-from fitcheck.screens.counter.glance import LEAVING, Remark, foot_lines, machine_lines
+from fitcheck.screens.counter.glance import LEAVING, Remark, foot_lines, leaves, machine_lines
 from fitcheck.screens.road.table import deciding, print_table
 from fitcheck.screens.road.text import names_of
 from fitcheck.screens.screen import LINES, Screen, count_lines
@@ -91,7 +91,7 @@ def _law(report: RoadReport, gearings: Sequence[tuple[str, Outcome]]) -> Iterato
             m for m, one in gearings if one.lawful is not None and one.lawful.answer in answers
         ]
         if marks:
-            told.append(f"{', '.join(marks)} {words}")
+            told.append(f"{', '.join(marks)} {leaves(words, len(marks))}")
             worst = max(worst, *answers)
     lawful = report.before.lawful
     if told and lawful is not None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from fitcheck.kernel.enumeration import Row
 from fitcheck.services.counter.choices import Choices
+from fitcheck.services.counter.request import Request
 from fitcheck.services.road.figures import Seen, Selection
 
 if TYPE_CHECKING:
@@ -42,15 +43,15 @@ def gearings_of(choices: Choices, found: Iterable[Row]) -> Iterator[Gearing]:
 
 
 def select_gearings(
-    choices: Choices, found: Iterable[Row], road: RoadList | None, top: int | None
+    choices: Choices, found: Iterable[Row], road: RoadList | None, request: Request
 ) -> Selection:
-    """The first gearings that can be had, each by the choice to sell, with its rank in the list.
+    """The first gearings asked for, each by the choice to sell, with its rank in the whole list.
 
     Args:
         choices: of the machine.
         found: every row of the window that passes the filters, in the order of the contract.
         road: what ranks or drops rows by the road or the law; None where nothing does.
-        top: at most so many gearings; None for all.
+        request: how many, and whether only what can be had.
     """
     looks_at_all = road is not None and road.needs_all
     known: dict[int, Gearing] = {}  # by the identity of its row, which it keeps alive
@@ -75,9 +76,9 @@ def select_gearings(
             rank, before = position + 1, key
         position += gearing.choices
         gone += gearing.choices - gearing.orderable
-        if not gearing.orderable:
+        if request.skips_gone and not gearing.orderable:
             continue
-        more = len(shown) == top
+        more = len(shown) == request.top
         if not more:
             shown.append(seen._replace(rank=rank))
         elif not looks_at_all:

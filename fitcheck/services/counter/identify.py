@@ -33,6 +33,9 @@ class Slip(IntEnum):
     TWO_SLIPS = 9
 
 
+_AS_COUNTED = (Slip.EXACT, Slip.OTHER_WHEEL, Slip.REGEARED)
+"""How counts are explained that are right as they are."""
+
 _FAR = Fraction(20)
 """Percent of reduction beyond which counts are questioned (judgement): sets sold to make a machine
 taller take 20 to 23 % at most, which is 25 to 30 % of road speed (common practice, no source)."""
@@ -49,6 +52,8 @@ class Candidate:
         reading: one sentence: how the counts are explained.
         check: which count to check again, or empty.
         sets: gear sets that would explain a regeared stage.
+        counted: the pairs as they were counted.
+        wheel_size_in: rim size as it was given, inches, or None.
     """
 
     slip: Slip
@@ -57,6 +62,8 @@ class Candidate:
     reading: str
     check: str = ""
     sets: tuple[str, ...] = ()
+    counted: tuple[Pair, ...] = ()
+    wheel_size_in: int | None = None
 
     @property
     def factory_train(self) -> FactoryTrain:
@@ -67,6 +74,25 @@ class Candidate:
     def place(self) -> str:
         """file:line:column of the train."""
         return self.family.place("factory_trains", self.train)
+
+    @property
+    def words(self) -> str:
+        """What names this machine to a command, should the reading prove right.
+
+        What was counted stands in it where the reading leaves the counts alone, else the pairs of
+        the factory train.
+        """
+        train, pairs = self.factory_train, self.counted
+        if self.slip not in _AS_COUNTED:
+            pairs = tuple(train.pairs[stage] for stage in self.family.record.train_stages)
+        wheel = train.wheel_size_in if self.wheel_size_in is None else self.wheel_size_in
+        counts = " ".join(map(str, pairs))
+        return f"{counts} -f {self.family.id} -H {train.housing} -w {wheel}"
+
+    @property
+    def command(self) -> str:
+        """The command line that goes on with this reading."""
+        return f"fitcheck match {self.words}"
 
 
 def gear_names(stages: Sequence[Stage]) -> list[tuple[str, str]]:
@@ -117,13 +143,34 @@ def identify(
                 continue
             best = next(_readings(catalogue, family, train, factory, counted, wheel_size_in), None)
             if best is not None:
-                found.append(Candidate(family=family, train=index, **best._asdict()))
+                found.append(
+                    Candidate(
+                        family=family,
+                        train=index,
+                        counted=counted,
+                        wheel_size_in=wheel_size_in,
+                        **best._asdict(),
+                    )
+                )
 
     def order(candidate: Candidate) -> tuple[int, bool, str, int]:
         other_wheel = wheel_size_in not in (None, candidate.factory_train.wheel_size_in)
         return (candidate.slip, other_wheel, candidate.family.id, candidate.train)
 
     return sorted(found, key=order)
+
+
+def likely_families(found: Sequence[Candidate]) -> list[list[Candidate]]:
+    """The candidates that count, by family, most likely first.
+
+    Those whose counts agree, where there are any; else those by one slip; else all.
+    """
+    agree = [one for one in found if one.slip == found[0].slip <= Slip.OTHER_WHEEL]
+    near = agree or [one for one in found if one.slip < Slip.TWO_SLIPS] or found
+    families: dict[str, list[Candidate]] = {}
+    for one in near:
+        families.setdefault(one.family.id, []).append(one)
+    return list(families.values())
 
 
 class _Reading(NamedTuple):

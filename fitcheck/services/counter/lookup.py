@@ -6,7 +6,8 @@ A number that no set goes by may be near one, also by what a spreadsheet did to 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+import unicodedata
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any, TypeVar
 
@@ -188,6 +189,67 @@ def _find(
     raise UsageError(_unknown(what, name, list(records), prefix))
 
 
+def begun_by(catalogue: Catalogue, kind: str, word: str) -> list[str]:
+    """Ids of the records of a kind that a typed word may begin; a housing's are its family's own.
+
+    A name begins with the word, or one of the words of a name does; what a number goes by begins
+    with it from the first sign on. Nobody completes a number: 5 is not 50, and 154 not 1540.
+
+    Returns:
+        The ids, those of refused records too; none where a record goes by the whole word.
+    """
+    records, refused = catalogue.entries(kind), catalogue.failed[kind]
+    if word in records or word in refused or _sharing(records, word):
+        return []
+    if kind == "family" and plain_word(word) in model_words(catalogue):
+        return []
+    names = {id_: _written_names(entry) for id_, entry in records.items()}
+    inner = kind not in {"gear-set", "variator"}
+    return _begun({**names, **{id_: (id_,) for id_ in refused}}, word, inner=inner)
+
+
+def begun_housings(family: Entry[Family], word: str) -> list[str]:
+    """Ids of a family's housings that a typed word may begin; see `begun_by`."""
+    names = {
+        id_: (id_, housing.name, *housing.aliases)
+        for id_, housing in family.record.housings.items()
+    }
+    if any(plain_word(word) in map(plain_word, each) for each in names.values()):
+        return []
+    return _begun(names, word, inner=True)
+
+
+def _begun(names: Mapping[str, Iterable[str]], word: str, *, inner: bool) -> list[str]:
+    plain = plain_word(word)
+    if not plain or not word.isprintable():
+        return []
+    return [
+        id_
+        for id_, each in names.items()
+        if any(plain in plain_word(name) and _is_begun(name, plain, inner) for name in each)
+    ]
+
+
+_RUN = re.compile(r"\d+|[^\W\d_]+")
+
+
+def _is_begun(name: str, plain: str, inner: bool) -> bool:
+    """Whether a plain word begins a name, or one of its words, and ends within no number."""
+    text = re.sub("['\u2019]", "", unicodedata.normalize("NFC", name))
+    runs = [plain_word(run) for run in _RUN.findall(text)]
+    for start in range(len(runs) if inner else 1):
+        rest = plain
+        for run in runs[start:]:
+            if len(rest) <= len(run):
+                if rest == run or (run.startswith(rest) and not run.isdecimal()):
+                    return True
+                break
+            if not rest.startswith(run):
+                break
+            rest = rest[len(run) :]
+    return False
+
+
 def _sharing(records: Mapping[str, Entry[R]], name: str) -> list[Entry[R]]:
     """The records that go by a name."""
     plain = plain_word(name)
@@ -195,13 +257,16 @@ def _sharing(records: Mapping[str, Entry[R]], name: str) -> list[Entry[R]]:
 
 
 def _plain_names(entry: Entry[Record]) -> set[str]:
+    return {plain_word(name) for name in _written_names(entry)}
+
+
+def _written_names(entry: Entry[Any]) -> list[str]:
     record = entry.record
     if isinstance(record, GearSet | VariatorKit):
         # Its name is the supplier's description, which many share.
-        names = [entry.id, record.part_number, *record.aliases]
-    else:
-        names = [entry.id, getattr(record, "name", entry.id)]
-    return {plain_word(name) for name in names}
+        return [entry.id, record.part_number, *record.aliases]
+    names = [entry.id, getattr(record, "name", entry.id)]
+    return [*names, *record.aliases] if isinstance(record, Family) else names
 
 
 def _unknown(what: str, name: str, known: Sequence[str], prefix: str = "") -> str:

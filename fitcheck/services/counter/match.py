@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from html import escape
-from typing import TYPE_CHECKING
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
 from fitcheck.kernel.enumeration import Row, count
 from fitcheck.services.counter.choices import Choices, Exclusion, exclusions_of
@@ -24,6 +26,8 @@ from fitcheck.services.counter.subject import Band, Subject
 from fitcheck.services.road.figures import RoadSide, Seen, Selection
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from fitcheck.services.counter.list_road import RoadList
 
 
@@ -77,7 +81,7 @@ class Match:
         request: what was asked for.
         band: the band of its tune, or None.
         window: road-speed change listed, percent, both edges inside, None for an open side.
-        combinations: what is listed, in order; by gearing, one of each gearing that can be had.
+        combinations: what is listed, in order; by gearing, one of each.
         counts: of all choices, whatever was asked for.
         currency: of the prices listed, or None where there is none.
         shorter: what one set makes shorter, within the filters, where the window starts at zero or
@@ -86,7 +90,7 @@ class Match:
             included; 0 where `shorter` is not listed.
         exclusions: what was ruled out, where it was asked for.
         road: what the road model says of the list as a whole, where the road or the law is asked.
-        more: by gearing, whether more of them follow that can be had.
+        more: by gearing, whether more of them follow.
     """
 
     subject: Subject
@@ -113,6 +117,20 @@ class Match:
         return (
             f"<table><thead>{_html_row('th', head)}</thead><tbody>{''.join(rows)}</tbody></table>"
         )
+
+    def to_frame(self, *, shorter: bool = False) -> pd.DataFrame:
+        """The combinations as `fitcheck.combinations_frame` gives them."""
+        frame: pd.DataFrame = _door().combinations_frame(self, shorter=shorter)
+        return frame
+
+    def to_json(self, *, indent: int | None = None) -> str:
+        """The answer as `fitcheck match --format json` prints it; see docs/json.md."""
+        return json.dumps(_door().match_answer(self), ensure_ascii=False, indent=indent)
+
+
+def _door() -> Any:
+    """The package as users see it: answers stand above services, and lead here by it alone."""
+    return import_module("fitcheck")
 
 
 def _html_row(tag: str, cells: Iterable[str]) -> str:
@@ -143,7 +161,7 @@ def match_choices(choices: Choices, request: Request) -> Match:
     # Where the road ranks or the law drops rows, every row is looked at before the first is known.
     needs_all = road is not None and road.needs_all
     if request.by_gearing:
-        listed = select_gearings(choices, asked.rows(asked.window), road, request.top)
+        listed = select_gearings(choices, asked.rows(asked.window), road, request)
     else:
         found = asked.rows(asked.window, top=None if needs_all else request.top)
         listed = _select(found, road, request.top)
@@ -255,8 +273,7 @@ def _counts(
         price_unknown, other_currency = without_price(choices, asked)
     passed = asked.count(asked.window) if listed is None else listed.passed
     if request.by_gearing:
-        had = question(choices, replace(request, orderable=True, currency=asked.currency))
-        not_orderable = passed - had.count(had.window) if listed is None else listed.gone
+        not_orderable = _not_orderable(choices, request, asked) if listed is None else listed.gone
     return Counts(
         all_choices=choices.all_choices,
         fits=fits,
@@ -273,3 +290,11 @@ def _counts(
         other_currency=other_currency,
         not_orderable=not_orderable,
     )
+
+
+def _not_orderable(choices: Choices, request: Request, asked: Question) -> int:
+    """How many of those listed cannot be had now."""
+    if all(one.offer.orderable for one in choices.sets(asked.keep)):
+        return 0
+    had = question(choices, replace(request, orderable=True, currency=asked.currency))
+    return asked.count(asked.window) - had.count(had.window)

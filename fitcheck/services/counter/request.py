@@ -34,8 +34,8 @@ class Request:
             overrides the band.
         band: `in` the tune's band, up to its `stretch`, or `any` change.
         top: at most so many combinations, or gearings; None for all.
-        by_gearing: list gearings: of the combinations of equal pairs only the one to sell, and of
-            these only what can be had now.
+        by_gearing: list gearings: of the combinations of equal pairs only the one to sell.
+        skips_gone: of the gearings list only what can be had now; the others keep their rank.
         suppliers: ids of the suppliers wanted; empty for all.
         among: ids of the only sets that combinations may hold; None: of any set.
         needs: ids of sets, of which a combination holds one at least; empty: it need not.
@@ -64,6 +64,7 @@ class Request:
     band: BandFilter = "in"
     top: int | None = None
     by_gearing: bool = False
+    skips_gone: bool = False
     suppliers: frozenset[str] = frozenset()
     among: frozenset[str] | None = None
     needs: frozenset[str] = frozenset()

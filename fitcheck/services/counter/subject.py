@@ -344,9 +344,13 @@ def _unread_size(entry: Entry[Machine]) -> tuple[str, ...]:
     return (ShopWords(told, f"{told.customer}."),)
 
 
+def names_file(reference: str) -> bool:
+    """Whether what is given for a machine is the name of a file, not that of a record."""
+    return reference.lower().endswith((".yaml", ".yml")) or "/" in reference
+
+
 def _machine_entry(catalogue: Catalogue, reference: str) -> Entry[Machine]:
-    looks_like_file = reference.lower().endswith((".yaml", ".yml")) or "/" in reference
-    if not looks_like_file:
+    if not names_file(reference):
         return find_machine(catalogue, reference)
     entries, findings = read_records(Path(reference))
     errors = [finding for finding in findings if finding.severity == "error"]

@@ -19,6 +19,7 @@ from fitcheck.services.price_lists.reading import Cell, Native
 from fitcheck.services.price_lists.wording.amounts import (
     NumberStyle,
     Price,
+    amounts_said,
     currencies_of,
     stated_currency,
 )
@@ -598,8 +599,11 @@ class Reader:
         bare = self._bare(free.text)
         if bare in self._silent:
             return None
-        if not (stated_currency(bare, of_prices=True) or set_price_in(bare) or pack_in(bare)):
-            if len(self._silent) < _MOST_KEPT:
+        said = amounts_said(fold(bare), price.value.currency or self.currency)
+        is_same = price.value.amount in said.values()
+        other = "" if is_same else next(iter(said), "") or set_price_in(bare)
+        if not (stated_currency(bare, of_prices=True) or other or pack_in(bare)):
+            if not said and len(self._silent) < _MOST_KEPT:
                 self._silent.add(bare)
             return None
         stated = stated_currency(free.text, of_prices=True)
@@ -608,8 +612,9 @@ class Reader:
             named = Price(price.value.amount, meant[0] if len(meant) == 1 else None)
             why = f"the text speaks of prices in {stated.upper()}"
             return review(cell, why, named, basis=stated.upper())
-        if other := set_price_in(free.text):
-            return review(cell, f"the text says {other!r}", price.value)
+        if other:
+            others = (Price(each) for each in said.values())
+            return review(cell, f"the text says {other!r}", price.value, *others)
         basis = pack_in(free.text)
         why = f"the text says {basis!r}"
         return review(cell, why, price.value, basis=basis) if basis else None

@@ -8,7 +8,7 @@ about. So a word that no list of ours holds can raise a question, but never slip
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain
 from typing import NamedTuple
@@ -26,8 +26,9 @@ from fitcheck.services.price_lists.headings.columns import (
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.name_book import NameBook
 from fitcheck.services.price_lists.name_words import key_of
-from fitcheck.services.price_lists.questions import HARMLESS, LEFT_OUT, clean_text
+from fitcheck.services.price_lists.questions import ALWAYS_HARMLESS, HARMLESS, LEFT_OUT, clean_text
 from fitcheck.services.price_lists.wording import cues
+from fitcheck.services.price_lists.wording.amounts import amounts_said
 from fitcheck.services.price_lists.wording.availability import stock_spans
 from fitcheck.services.price_lists.wording.harmless import (
     ELIDED,
@@ -46,7 +47,7 @@ from fitcheck.services.price_lists.wording.harmless import (
 from fitcheck.services.price_lists.wording.pairs import find_pairs, ratio_spans
 from fitcheck.services.price_lists.wording.prices import pack_in, pack_spans
 from fitcheck.services.price_lists.wording.readings import fold, phrases, words_of
-from fitcheck.services.price_lists.wording.reservations import limiting_spans
+from fitcheck.services.price_lists.wording.reservations import NUMBER_OF, limiting_spans
 from fitcheck.services.price_lists.wording.sizes import housing_spans, wheel_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, stage_spans
 from fitcheck.services.price_lists.wording.tokens import chains_of, clean, mark_spans, tokens_of
@@ -67,6 +68,9 @@ _BESIDE_PAIR = re.compile(r"(?<![0-9.,/:x-])[0-9]{1,2} ?[/:x] ?[0-9]{2}(?![0-9]|
 # Nothing is charged on top: common practice, no source.
 _NOTHING = re.compile(
     r"[0.,€$%+ -]*(?:eur|nein|nessuno|aucun|ninguno|none|no|keine?)?\.?", re.IGNORECASE
+)
+_DISPLACEMENT = re.compile(
+    r"(?<![a-z0-9.,/])(?P<number>[0-9]{2,4}) ?(?:cc|ccm|cm[3³]|cmc)(?![a-z0-9])"
 )
 _CODE = 3
 """A word of no more letters in a column of codes says nothing."""
@@ -111,6 +115,8 @@ class Claims:
         stage_words: the supplier's words for stages.
         words: other words of the supplier, each to what it says.
         supplier: its name and id, which say nothing in a heading.
+        currency: the supplier's.
+        families_of: the families that a row names for certain.
     """
 
     def __init__(
@@ -119,14 +125,20 @@ class Claims:
         stage_words: Mapping[str, Stage],
         words: Mapping[str, str] | None = None,
         supplier: Sequence[str] = (),
+        *,
+        currency: str = "",
+        families_of: Callable[[Article], Iterable[str]] = lambda _: (),
     ) -> None:
         self._book = book
+        self._currency = currency
+        self._families_of = families_of
         self._first_words = {parts[0] for parts in book.tokens.values()}
         self._stage_words = stage_words
         self._own_stages = {fold(word).strip() for word in stage_words}
         taught = {fold(word).strip(): meant for word, meant in (words or {}).items()}
-        self._meant = {w: m for w, m in taught.items() if m not in (HARMLESS, LEFT_OUT)}
-        harmless = (word for word, meant in taught.items() if meant == HARMLESS)
+        said = (HARMLESS, ALWAYS_HARMLESS, LEFT_OUT)
+        self._meant = {word: meant for word, meant in taught.items() if meant not in said}
+        harmless = (word for word, meant in taught.items() if meant in said[:2])
         self._explained = {w for w in harmless if not never_in(words_of(w).split())}
         self._harmless = phrases(self._explained)
         self._supplier = phrases(_words_of_name(supplier))
@@ -144,7 +156,8 @@ class Claims:
         """
         own = frozenset(pairs)
         # Where the housing's own words stand in another text they are explained as well.
-        known = (fold(article.number.text).strip(), fold(article.housing).strip())
+        known = [fold(article.number.text).strip(), fold(article.housing).strip()]
+        known += self._said_again(article)
         stages = frozenset(article.stage.value or ()) if article.stage.certain else frozenset()
         stated = article.layout.stated.get(article.row, ())
         marks = tuple(each.partition(" ")[0] for each in stated)
@@ -163,6 +176,20 @@ class Claims:
             found = [e._replace(is_left_out=bool(pattern.search(fold(e.said)))) for e in found]
         return list(dict.fromkeys(found))
 
+    def _said_again(self, article: Article) -> Iterator[str]:
+        """Where texts of a row say its price again, or the displacement of its machines, folded.
+
+        Another price than its own has been asked about.
+        """
+        folded = fold(article.text)
+        prices = (article.price.value, *article.price.candidates)
+        if (price := next(filter(None, prices), None)) is not None:
+            yield from amounts_said(folded, price.currency or self._currency)
+        for found in _DISPLACEMENT.finditer(folded):
+            nominal = [self._book.nominal.get(id_, ()) for id_ in self._families_of(article)]
+            if nominal and all(found["number"] in each for each in nominal):
+                yield found.group()
+
     def _texts(self, article: Article, name: str | None) -> dict[str, tuple[str, int]]:
         """The texts of a row that must be explained, each with its kind and its column."""
         layout = article.layout
@@ -170,6 +197,11 @@ class Claims:
         # Nothing is read from a line that may head the row or go on from it.
         for line in (layout.sections.get(article.row, ""), *layout.beside.get(article.row, ())):
             texts.setdefault(line, ("heading", 0))
+        for line in layout.titles:
+            is_own = self._supplier is not None and self._supplier.search(fold(line))
+            words = _LETTERS.findall(NUMBER_OF.sub(" ", fold(line)))
+            if not is_own or never_in(words):
+                texts.setdefault(line, ("heading", 0))
         if article.teeth_apart and article.teeth.certain and not article.teeth.reason:
             texts.setdefault(article.teeth.text, ("teeth", layout.column_of("teeth")))
         # What is noted on a title or a header speaks of the list, as the lines outside do.

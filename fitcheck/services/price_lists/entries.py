@@ -14,6 +14,7 @@ from functools import lru_cache
 from fitcheck.catalogue.nodes import ScalarNode
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.diagnostics.finding import Span
+from fitcheck.errors import UsageError
 from fitcheck.model.fields import is_id
 from fitcheck.model.gear_set import GearSet
 from fitcheck.services.price_lists.reading import Cell, plain_text
@@ -272,12 +273,34 @@ class SupplierEntries:
 
 def usual_prefix(catalogue: Catalogue, supplier: str) -> str:
     """What ids of a supplier's first entries begin with where nobody says otherwise: `AR-`."""
-    taken = {
-        entry.id.partition("-")[0].lower()
-        for entry in catalogue.gear_sets.values()
-        if entry.record.supplier != supplier
-    }
+    taken = _prefixes_of_others(catalogue, supplier)
     return f"{next(each for each in _letters(supplier) if each.lower() not in taken)}-"
+
+
+def read_prefix(catalogue: Catalogue, supplier: str, text: str) -> str:
+    """What somebody wants ids of a supplier's entries to begin with.
+
+    Raises:
+        UsageError: it begins no id, or ids of another supplier begin so.
+    """
+    if not is_id(f"{text}1"):
+        raise UsageError(f"{text!r} begins no id; give letters and digits like AR-")
+    owner = _prefixes_of_others(catalogue, supplier).get(text.partition("-")[0].lower())
+    if owner is not None:
+        own = usual_prefix(catalogue, supplier)
+        raise UsageError(f"ids of {owner} begin with {text!r}; give another prefix, like {own}")
+    return text
+
+
+def _prefixes_of_others(catalogue: Catalogue, supplier: str) -> dict[str, str]:
+    """What ids of other suppliers begin with, folded and without a dash, each to its supplier."""
+    heads = [(each.id, each.record.supplier) for each in catalogue.gear_sets.values()]
+    heads += [
+        (each.record.id_prefix, each.id)
+        for each in catalogue.suppliers.values()
+        if each.record.id_prefix is not None
+    ]
+    return {head.partition("-")[0].lower(): id_ for head, id_ in heads if id_ != supplier}
 
 
 def _refused(catalogue: Catalogue, supplier: str) -> Iterable[tuple[str, Span]]:

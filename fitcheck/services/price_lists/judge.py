@@ -9,6 +9,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from fitcheck.catalogue.reader import Catalogue, Entry
+from fitcheck.diagnostics.suggest import or_list
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import Family
 from fitcheck.model.fields import Stage
@@ -31,6 +32,7 @@ from fitcheck.services.price_lists.outcomes import (
     unreadable,
 )
 from fitcheck.services.price_lists.questions import (
+    ALWAYS_HARMLESS,
     AS_READ,
     HARMLESS,
     LEFT_OUT,
@@ -220,7 +222,10 @@ class Judge:
                 continue
             where = "" if each.said == each.text else f" in {clean_text(each.text)!r}"
             text = f"What does {each.said!r} mean{where}?"
-            choices = [HARMLESS, LEFT_OUT, *housings]
+            choices = [HARMLESS, ALWAYS_HARMLESS, LEFT_OUT, *housings]
+            if machines := self._listings.may_mean(each.said):
+                text += f" Perhaps {or_list(f'{near.name} ({near.family})' for near in machines)}."
+                choices = [*(near.family for near in machines), *choices]
             asks, about_it = self._question_about(each)
             if asks == "row":
                 text = (

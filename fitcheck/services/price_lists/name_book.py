@@ -28,6 +28,9 @@ from fitcheck.services.price_lists.wording.sizes import are_set_apart
 Answer = Literal["accepted", "review", "none"]
 Tokens = tuple[str, ...]
 
+_MOST_ALIKE = 12
+"""An ending that more names share, such as Sport, names none of them."""
+
 
 @dataclass(frozen=True, slots=True)
 class Near:
@@ -185,6 +188,13 @@ class NameBook:
             return Match(word, families[0], "", "accepted", own_name=own, name=name)
         near = tuple(Near(name, family, 100.0) for family in families)
         return Match(word, None, f"{name} may be {or_list(families)}", "review", near=near)
+
+    def ending_in(self, tokens: Tokens) -> list[str]:
+        """Keys of the names that a word ends, such as `Drift`; none where many names end so."""
+        last = tokens[-1]
+        keys = self.by_last.get(last, []) if len(last) > 1 and not last.isdigit() else []
+        few = keys if len(keys) <= _MOST_ALIKE else []
+        return [k for k in few if tokens == self.tokens[k][-len(tokens) :] != self.tokens[k]]
 
     def from_answer(self, word: str) -> Match | None:
         """The match of a word that was answered before."""

@@ -47,7 +47,6 @@ _LEAST_SHARE = 30.0
 """Least share, percent, that a known name has of a longer word to be offered for it."""
 
 _MOST_NEAR = 3
-_MOST_ALIKE = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +111,14 @@ class Names:
             if not is_short and (behind not in DISPLACEMENTS or behind in nominal):
                 found[match] = None
         return list(found)
+
+    def shortened(self, words: str) -> list[Near]:
+        """Names of which words of a free text are the end, or an abbreviation."""
+        tokens, _ = bare_name(words)
+        near: dict[str, Near] = {}
+        if tokens:
+            self._add_shortened(tokens, near)
+        return list(near.values())
 
     # -- the names of a cell ---------------------------------------------------------------------
 
@@ -260,14 +267,12 @@ class Names:
     def _add_shortened(self, tokens: Tokens, near: dict[str, Near]) -> None:
         """Offer names of which the word is the end, or an abbreviation: `Sand. Drift`."""
         for rest, number in _readings(tokens):
-            alike = self.book.by_last.get(rest[-1], []) if len(rest[-1]) > 3 else []
-            # An ending that many names share, such as Sport, names none of them.
-            few, head = len(alike) <= _MOST_ALIKE, rest[0][:3]
-            for key in alike:
+            for key in self.book.by_last.get(rest[-1], ()) if len(rest[-1]) > 3 else ():
                 name = self.book.tokens[key]
-                is_short = name[0][:3] == head and _abbreviates(rest, name)
-                if is_short or (few and rest == name[-len(rest) :] != name):
+                if name[0][:3] == rest[0][:3] and _abbreviates(rest, name):
                     self._offer(near, key, _CUTOFF, self._of_number(key, number))
+            for key in self.book.ending_in(rest) if not number or len(rest[-1]) > 3 else ():
+                self._offer(near, key, _CUTOFF, self._of_number(key, number))
 
 
 def _names_housing_only(tokens: Tokens, part: str) -> bool:

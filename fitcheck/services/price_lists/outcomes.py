@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from types import MappingProxyType
@@ -182,6 +182,20 @@ class Plan:
     def of(self, outcome: Outcome) -> list[RowOutcome]:
         """The rows of one outcome, in order."""
         return [row for row in self.rows if row.outcome == outcome]
+
+    def hold_back(self, entries: Collection[str]) -> Plan:
+        """The same with nothing written of some entries; the next run brings their rows again.
+
+        Args:
+            entries: their ids.
+        """
+        rows = tuple(
+            row.become("review", "held back", set_id=row.set_id)
+            if row.outcome in ("new", "changed") and row.set_id in entries
+            else row
+            for row in self.rows
+        )
+        return replace(self, rows=rows)
 
     def proof(self, row_count: int) -> str:
         """The sum that shows that no row is lost: `120 rows = 30 new + ...`.

@@ -35,6 +35,7 @@ from fitcheck.services.price_lists.parts import one_part, settle_part_number
 from fitcheck.services.price_lists.questions import Asker, Question, clean_text
 from fitcheck.services.price_lists.reading import SupplierList
 from fitcheck.services.price_lists.saved_answers import (
+    always_harmless,
     is_used,
     kept_answers,
     proposed_mapping,
@@ -118,7 +119,7 @@ class _Import:
         self._layouts = list_tables(supplier_list, supplier, mapping)
         self._asker = Asker({**kept_answers(mapping), **given})
         self._doubtful = ask_columns(self._layouts, self._asker, currency=supplier.record.currency)
-        refuse_words(supplier)
+        refuse_words(catalogue, supplier.id)
         words = with_meanings(with_answers(mapping, given), catalogue.families)
         self._readers = _readers(self._layouts, supplier.record, mapping, words)
         # A word for a family that is no more is asked again.
@@ -136,7 +137,14 @@ class _Import:
             file_name="" if is_named_so else Path(supplier_list.path).stem,
         )
         own = (supplier.record.name, supplier.id)
-        self._claims = Claims(names.book, words.stage_words, words.words, supplier=own)
+        self._claims = Claims(
+            names.book,
+            words.stage_words,
+            {**always_harmless(catalogue), **words.words},
+            supplier=own,
+            currency=supplier.record.currency,
+            families_of=self._listings.families_of,
+        )
 
     def plan(self, name: str, date: dt.date, *, by_file: bool) -> Plan:
         """The plan.

@@ -69,9 +69,12 @@ class Question:
         return f"{self.asks} of {self.about}"
 
 
-HARMLESS, LEFT_OUT, AS_READ = "harmless", "left out", "as read"
-"""Answers about words of a row: they say nothing that matters, in any row that has them; no such
-row is taken; this text changes nothing."""
+HARMLESS, ALWAYS_HARMLESS, LEFT_OUT = "harmless", "always harmless", "left out"
+"""Answers about words: they say nothing that matters, in any row of the supplier's lists that has
+them; nor in those of other suppliers; no such row is taken."""
+
+AS_READ = "as read"
+"""The answer that says: this text changes nothing."""
 
 NONE = "none"
 """The answer that says: none of ours, nothing, leave it out."""

@@ -21,6 +21,7 @@ from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.lookup import find_family
 from fitcheck.services.price_lists.outcomes import Plan
 from fitcheck.services.price_lists.questions import (
+    ALWAYS_HARMLESS,
     HARMLESS,
     LEFT_OUT,
     NONE,
@@ -50,8 +51,9 @@ ANSWERS: dict[Asks, str] = {
     "price": f"an amount like 64.90, or what to do with each: {', '.join(_RULES)}; {NONE} if there "
     "is no price",
     "part-number": f"the number as the supplier writes it, quoted; {NONE} leaves the row out",
-    "word": f"{HARMLESS} if it changes nothing; {LEFT_OUT}: no row that has it is taken; or the "
-    "housing, the stage or the family that it means. It holds for all lists of the supplier",
+    "word": f"{HARMLESS} if it changes nothing; {ALWAYS_HARMLESS}: in no supplier's list; "
+    f"{LEFT_OUT}: no row that has it is taken; or the housing, the stage or the family that it "
+    "means. It holds for all lists of the supplier",
     "row": f"a letter, the first choice being a; {LEFT_OUT} takes no row that says so",
     "counted": "list or catalogue",
     "column": "one of the choices, as it is written there, or its letter, the first being a",
@@ -435,7 +437,7 @@ def _row(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) ->
 
 
 def _word(text: str, about: str, catalogue: Catalogue, choices: Sequence[str]) -> str:
-    if text.casefold() in (HARMLESS, LEFT_OUT):
+    if text.casefold() in (HARMLESS, ALWAYS_HARMLESS, LEFT_OUT):
         return text.casefold()
     if (stage := stage_of_word(text)) is not None:
         return stage

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
-from fitcheck.catalogue.reader import Entry
+from fitcheck.catalogue.reader import Catalogue
+from fitcheck.diagnostics.finding import Finding
 from fitcheck.errors import UsageError
 from fitcheck.model.fields import STAGES
-from fitcheck.model.trade import ListMapping, Supplier
+from fitcheck.model.trade import ListMapping
 from fitcheck.services.price_lists.articles import Article, Reader
 from fitcheck.services.price_lists.doubtful_columns import headed_alike
 from fitcheck.services.price_lists.headings.layout import Layout
 from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
 from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.questions import (
+    ALWAYS_HARMLESS,
     HARMLESS,
     LEFT_OUT,
     NONE,
@@ -53,6 +55,20 @@ def kept_in(key: str) -> tuple[str, str]:
     return "settled", clean_text(key)
 
 
+def last_kept(mapping: ListMapping, most: int) -> dict[str, str]:
+    """The last answers of each kind that the supplier's file keeps, by key of their question.
+
+    Args:
+        mapping: the supplier's.
+        most: how many in all.
+    """
+    parts = [(f"{asks} of ", getattr(mapping, name)) for asks, name in KEPT_IN.items()]
+    kinds = [[(head + word, meant or NONE) for word, meant in kept.items()] for head, kept in parts]
+    kinds.append(list(kept_answers(mapping).items()))
+    of_each = -(-most // max(1, sum(map(bool, kinds))))
+    return dict([each for kind in kinds for each in kind[: -of_each - 1 : -1]][:most])
+
+
 def with_answers(mapping: ListMapping, given: Mapping[str, str]) -> ListMapping:
     """The supplier's words, those answered now added."""
     words = {name: dict(getattr(mapping, name)) for name in KEPT_IN.values()}
@@ -70,7 +86,8 @@ def with_meanings(mapping: ListMapping, families: Collection[str]) -> ListMappin
         mapping: the supplier's.
         families: ids of the families there are.
     """
-    told = {w: m for w, m in mapping.words.items() if m not in (HARMLESS, LEFT_OUT)}
+    no_meaning = (HARMLESS, ALWAYS_HARMLESS, LEFT_OUT)
+    told = {word: meant for word, meant in mapping.words.items() if meant not in no_meaning}
     stages = {word: meant for word, meant in told.items() if meant in STAGES}
     models = {word: meant for word, meant in told.items() if meant in families}
     housings = {w: m for w, m in told.items() if w not in stages and w not in models}
@@ -88,19 +105,42 @@ def with_meanings(mapping: ListMapping, families: Collection[str]) -> ListMappin
     )
 
 
-def refuse_words(supplier: Entry[Supplier]) -> None:
+def always_harmless(catalogue: Catalogue) -> dict[str, str]:
+    """The words that some supplier's file calls harmless in every list, each to that answer."""
+    return {
+        word: meant
+        for entry in catalogue.suppliers.values()
+        for word, meant in (entry.record.list_mapping or ListMapping()).words.items()
+        if meant == ALWAYS_HARMLESS
+    }
+
+
+def denied_words(catalogue: Catalogue) -> Iterator[Finding]:
+    """Words that deny, doubt or limit, and that a supplier's file calls harmless."""
+    for entry in catalogue.suppliers.values():
+        for word, meant in (entry.record.list_mapping or ListMapping()).words.items():
+            said = never_in(words_of(word).split())
+            if said and meant in (HARMLESS, ALWAYS_HARMLESS):
+                path = ("list_mapping", "words", word)
+                yield Finding(
+                    "FC245",
+                    f"{word!r} cannot be {meant}: {said!r} denies, doubts or limits",
+                    entry.span(*path),
+                    record=entry.id,
+                    field=entry.document_path(*path),
+                    help=f"say {LEFT_OUT}, or take it out and answer for each text that has it",
+                )
+
+
+def refuse_words(catalogue: Catalogue, supplier: str) -> None:
     """Refuse words of a supplier's file that deny, doubt or limit and are said to be harmless.
 
     Raises:
         UsageError: there is one.
     """
-    for word, meant in (supplier.record.list_mapping or ListMapping()).words.items():
-        if meant == HARMLESS and (said := never_in(words_of(word).split())):
-            place = supplier.place("list_mapping", "words", word)
-            raise UsageError(
-                f"{place}: {word!r} cannot be harmless: {said!r} denies, doubts or limits; say "
-                f"{LEFT_OUT}, or take it out and answer for each text that has it"
-            )
+    for each in denied_words(catalogue):
+        if each.record == supplier:
+            raise UsageError(f"{each.span}: {each.message}; {each.help}")
 
 
 def is_used(key: str, asker: Asker, articles: Sequence[Article]) -> bool:

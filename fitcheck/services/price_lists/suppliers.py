@@ -11,11 +11,11 @@ from types import MappingProxyType
 
 from fitcheck.catalogue.editing import Draft, new_file
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.catalogue.source import shown_path
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.errors import UsageError
 from fitcheck.model.fields import is_id
 from fitcheck.model.trade import Supplier
-from fitcheck.services.price_lists.entries import number_key, usual_prefix
+from fitcheck.services.price_lists.entries import number_key, read_prefix, usual_prefix
 from fitcheck.services.price_lists.headings.columns import JOINT
 from fitcheck.services.price_lists.reading import Sheet, SupplierList
 from fitcheck.services.price_lists.wording.readings import fold, words_of
@@ -183,8 +183,8 @@ def add_supplier(
         id_prefix: what ids of its entries begin with; None: letters of its name.
 
     Raises:
-        UsageError: there is one of that name, the name makes no id, or there is no place for the
-            file.
+        UsageError: there is one of that name, the name makes no id, ids cannot begin so, or there
+            is no place for the file.
     """
     id_, name = id_of_name(name), " ".join(name.split())
     if not is_id(id_):
@@ -196,8 +196,8 @@ def add_supplier(
             f"{shown_path(catalogue.root)} is one file; name the folder of the catalogue with "
             "--catalog"
         )
-    if id_prefix is not None and not is_id(f"{id_prefix}1"):
-        raise UsageError(f"{id_prefix!r} begins no id; give letters and digits like AR-")
+    if id_prefix is not None:
+        read_prefix(catalogue, id_, id_prefix)
     fields = {"name": name, "currency": currency}
     if id_prefix is not None and id_prefix != usual_prefix(catalogue, id_):
         fields["id_prefix"] = id_prefix

@@ -10,7 +10,7 @@ from dataclasses import replace
 from functools import partial
 
 from fitcheck.catalogue.reader import Entry
-from fitcheck.errors import UsageError
+from fitcheck.errors import UsageError, clip
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.services.price_lists.headings.column_choice import (
     choose_columns,
@@ -47,6 +47,47 @@ from fitcheck.services.price_lists.outcomes import NO_VALUE, RowOutcome
 from fitcheck.services.price_lists.reading import Sheet, SupplierList
 from fitcheck.services.price_lists.wording.readings import words_of
 from fitcheck.services.price_lists.wording.teeth import read_teeth
+
+_SAMPLES = 3
+"""So many articles are shown of a column."""
+
+
+class ColumnsMissingError(UsageError):
+    """No table of a list has all the columns that the supplier's mapping names.
+
+    Args:
+        words: the message.
+        lacking: field to the heading that the mapping names.
+        layout: the table that lacks fewest, its columns as they are found without the mapping.
+        free: its columns that the mapping does not name, each to its heading.
+    """
+
+    NEEDED = ("part_number", "teeth")
+    """Fields without a column of which a list cannot be read."""
+
+    def __init__(
+        self, words: str, lacking: Mapping[str, str], layout: Layout, free: Mapping[int, str]
+    ) -> None:
+        super().__init__(words)
+        self.lacking = lacking
+        self._layout = layout
+        texts = list(free.values())
+        self._free = {at: text for at, text in free.items() if texts.count(text) == 1}
+
+    def candidates(self, name: str) -> dict[str, str]:
+        """Headings of the columns that a field may be, the likeliest first, each with samples."""
+        free, layout, found = self._free, self._layout, dict[str, str]()
+        likely = next((each for each in layout.columns.values() if each.field == name), None)
+        columns = [] if likely is None else [n for n in (likely.column, likely.second) if n]
+        if likely is not None and all(number in free for number in columns):
+            found[likely.heading] = self._sample(columns)
+        return found | {text: self._sample([at]) for at, text in free.items() if text not in found}
+
+    def _sample(self, columns: Sequence[int]) -> str:
+        """What the first articles have in some columns."""
+        rows = self._layout.data_rows[:_SAMPLES]
+        cells = (" / ".join(self._layout.sheet.cell(r, c).text for c in columns) for r in rows)
+        return ", ".join(clip(" ".join(each.split())) for each in cells if each.strip(" /"))
 
 
 def list_tables(
@@ -107,20 +148,26 @@ def _not_as_mapped(
         for each in others
     ]
     layout, headings = min(headers, key=lambda each: len(_lacking(each[1], mapping)))
+    lacking = _lacking(headings, mapping)
+    found, _ = mapped_columns(headings, mapping)
+    named = {column for columns in found.values() for column in columns}
     has = ", ".join(repr(" ".join(each.split())) for each in headings.values())
-    return UsageError(
+    return ColumnsMissingError(
         f"{supplier_list.path}: the list lacks columns that "
         f"{supplier.place('list_mapping', 'columns')} names: "
-        f"{', '.join(_lacking(headings, mapping))}; its header in row "
+        f"{', '.join(f'{text!r} ({name})' for name, text in lacking.items())}; its header in row "
         f"{layout.sheet.row_address(layout.header_rows[0])} has {has}; correct the mapping, or add "
-        "--new-columns to find the columns again"
+        "--new-columns to find the columns again",
+        lacking,
+        layout,
+        {column: text for column, text in headings.items() if column not in named},
     )
 
 
-def _lacking(headings: Mapping[int, str], mapping: ListMapping) -> list[str]:
-    """The columns of a mapping that a header has not, or twice: heading and field."""
+def _lacking(headings: Mapping[int, str], mapping: ListMapping) -> dict[str, str]:
+    """The columns of a mapping that a header has not, or twice: field to heading."""
     found, _ = mapped_columns(headings, mapping)
-    return [f"{text!r} ({name})" for name, text in mapping.columns.items() if name not in found]
+    return {name: text for name, text in mapping.columns.items() if name not in found}
 
 
 def find_tables(supplier_list: SupplierList, mapping: ListMapping | None = None) -> list[Layout]:

@@ -10,7 +10,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.price_lists.articles import Article
 from fitcheck.services.price_lists.housing_claims import HousingClaims, Listed
-from fitcheck.services.price_lists.name_book import Match
+from fitcheck.services.price_lists.name_book import Match, Near
 from fitcheck.services.price_lists.name_words import is_limited
 from fitcheck.services.price_lists.names import UNKNOWN, CellMatch, Names
 from fitcheck.services.price_lists.questions import NONE, Asker
@@ -71,6 +71,10 @@ class Listings:
         """The families that a row names for certain."""
         cell = self._cell(article)
         return cell.families if cell.answer == "accepted" else ()
+
+    def may_mean(self, words: str) -> list[Near]:
+        """The machines that words of a free text may name by the end of their names."""
+        return self._names.shortened(words)
 
     # -- inside ----------------------------------------------------------------------------------
 

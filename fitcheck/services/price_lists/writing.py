@@ -9,7 +9,8 @@ from typing import Any
 
 from fitcheck.catalogue.editing import Draft, locked, open_draft, save
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.catalogue.source import MAX_FILE_BYTES, shown_path
+from fitcheck.catalogue.source import MAX_FILE_BYTES
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.errors import UsageError
 from fitcheck.model.trade import ListMapping, Supplier
 from fitcheck.rules.setting import ListWords
@@ -261,6 +262,26 @@ def keep_answer(supplier: Entry[Supplier], key: str, answer: str | None) -> str 
             draft.remove_field(("records", supplier.id), "list_mapping")
         save([draft])
     return answer
+
+
+def keep_columns(supplier: Entry[Supplier], columns: Mapping[str, str | None]) -> None:
+    """Write into a supplier's file which columns of its list are others by now.
+
+    Args:
+        supplier: whose list it is.
+        columns: field to the heading of its column; None for no column.
+
+    Raises:
+        EditError: the file cannot be edited, or the disk refuses.
+    """
+    path = supplier.source.file
+    with locked(path.parent):
+        draft = open_draft(path)
+        mapping = dict(draft.record(supplier.id).get("list_mapping") or {})
+        named = {**(mapping.get("columns") or {}), **columns}
+        mapping["columns"] = {name: text for name, text in named.items() if text is not None}
+        draft.set_field(("records", supplier.id), "list_mapping", mapping)
+        save([draft])
 
 
 def _remember(

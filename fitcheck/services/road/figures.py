@@ -225,7 +225,7 @@ class Selection(NamedTuple):
         passed: how many pass.
         dropped: how many the class drops.
         gone: of a list by gearing, how many of those that pass cannot be had now.
-        more: of a list by gearing, whether gearings that can be had follow.
+        more: of a list by gearing, whether more of them follow.
     """
 
     seen: list[Seen]

@@ -14,7 +14,8 @@ from typing import Literal
 
 from fitcheck.catalogue.nodes import MapNode, ScalarNode
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.catalogue.source import read_source, shown_path
+from fitcheck.catalogue.source import read_source
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.diagnostics.suggest import nearest
 from fitcheck.errors import UnreadableError, UsageError, clip
 from fitcheck.model.family import Family

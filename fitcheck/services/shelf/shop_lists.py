@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from fitcheck.catalogue.source import shown_path
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import UsageError, clip
 from fitcheck.rules.setting import plain_word

@@ -22,7 +22,7 @@ from fitcheck.catalogue.ledger.pair import (
 from fitcheck.catalogue.ledger.reading import Ledger, read_ledger
 from fitcheck.catalogue.ledger.state import Difference, Held, differences, held_of
 from fitcheck.catalogue.reader import Catalogue, read_records
-from fitcheck.catalogue.source import shown_path
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.model.trade import ShelfEntry
 

@@ -14,8 +14,8 @@ from fitcheck.catalogue.ledger.pair import LEDGER_SUFFIX, ledger_path
 from fitcheck.catalogue.ledger.reading import read_ledger
 from fitcheck.catalogue.locate import find_catalogue
 from fitcheck.catalogue.reader import FIELDS, Catalogue, Entry, Progress, load, repeated_id
-from fitcheck.catalogue.source import Source, shown_path
-from fitcheck.diagnostics.finding import Finding, sort_key
+from fitcheck.catalogue.source import Source
+from fitcheck.diagnostics.finding import Finding, shown_path, sort_key
 from fitcheck.errors import FitcheckError, UnreadableError, UsageError
 from fitcheck.model.fields import Record
 from fitcheck.model.kinds import KINDS
@@ -84,6 +84,23 @@ def check_paths(
     )
 
 
+def check_catalogue(catalogue: Catalogue) -> list[Finding]:
+    """All that is wrong with a catalogue, the words that its suppliers' lists were taught included.
+
+    Args:
+        catalogue: the catalogue.
+
+    Returns:
+        Findings by file, line and column.
+    """
+    found = check(catalogue)
+    if any(each.record.list_mapping for each in catalogue.suppliers.values()):
+        from fitcheck.services.price_lists.saved_answers import denied_words  # noqa: PLC0415
+
+        found += denied_words(catalogue)
+    return sorted(found, key=sort_key)
+
+
 def errors_in(catalogue: Catalogue) -> list[Finding]:
     """The errors of a catalogue that an answer may rest on, first things first.
 
@@ -100,7 +117,7 @@ def _count_records(catalogue: Catalogue) -> int:
 
 
 def _whole(catalogue: Catalogue) -> Checked:
-    found = check(catalogue)
+    found = check_catalogue(catalogue)
     return Checked(
         findings=found,
         sources=_with_ledgers(catalogue, found),
@@ -130,7 +147,7 @@ def _part(path: str, catalog: str | None, progress: Progress | None) -> Checked:
     merged = lay_over(around, own)
     names = set(own.sources)
     ledgers = {shown_path(ledger_path(file)) for file in own.shelf_files.values()}
-    found = [finding for finding in check(merged) if finding.span.path in names | ledgers]
+    found = [finding for finding in check_catalogue(merged) if finding.span.path in names | ledgers]
     return Checked(
         findings=sorted([*found, *_repeated(around, own)], key=sort_key),
         sources=_with_ledgers(merged, found),

@@ -15,8 +15,7 @@ from fitcheck.catalogue.editing import Draft, EditError, new_file, open_draft, s
 from fitcheck.catalogue.nodes import MapNode
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.catalogue.shape import shape_of
-from fitcheck.catalogue.source import shown_path
-from fitcheck.diagnostics.finding import Finding
+from fitcheck.diagnostics.finding import Finding, shown_path
 from fitcheck.errors import UsageError
 from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.checks import check

@@ -9,9 +9,8 @@ from pathlib import Path
 import pytest
 
 from fitcheck.catalogue.reader import load
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.examples import BASE, lay_out
-from fitcheck.diagnostics.finding import Finding
+from fitcheck.diagnostics.finding import Finding, shown_path
 from fitcheck.rules.checks import check
 
 MARK = re.compile(r"<(FC\d{3})>")

@@ -11,7 +11,8 @@ import pytest
 
 from fitcheck.catalogue.reader import load
 from fitcheck.diagnostics.examples import BASE, Explanation, explanations, lay_out
-from fitcheck.rules.checks import check, check_for_errors
+from fitcheck.rules.checks import check_for_errors
+from fitcheck.services.upkeep.checking import check_catalogue
 
 ALL = {code: told for code, told in explanations().items() if code[:3] in ("FC2", "FC3")}
 
@@ -19,7 +20,7 @@ by_code = pytest.mark.parametrize("told", ALL.values(), ids=ALL)
 
 
 def codes_found(folder: Path) -> list[str]:
-    return [finding.code for finding in check(load(folder))]
+    return [finding.code for finding in check_catalogue(load(folder))]
 
 
 def test_base_example_is_clean(tmp_path: Path) -> None:

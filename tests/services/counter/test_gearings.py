@@ -29,19 +29,21 @@ REQUESTS = (
 )
 
 
-def to_sell(group: list[Combination]) -> Combination | None:
-    """The first proved of those that can be had, else the first of them."""
+def to_sell(group: list[Combination]) -> Combination:
+    """The first proved of those that can be had, else the first of them, else of all."""
     had = [one for one in group if one.orderable]
-    return next((one for one in had if one.judgement.verdict is Verdict.FITS), (had or [None])[0])
+    proved = (one for one in had if one.judgement.verdict is Verdict.FITS)
+    return next(proved, (had or group)[0])
 
 
 def check(subject: Subject, request: Request) -> int:
     """Compare both lists; returns how many choices cannot be had."""
     whole = match(subject, request)
     groups = groupby(whole.combinations, key=lambda one: (one.rank, tuple(one.pairs.values())))
-    wanted = [one for _, group in groups if (one := to_sell(list(group))) is not None]
-    for top in (None, 3):
-        found = match(subject, replace(request, by_gearing=True, top=top))
+    every = [to_sell(list(group)) for _, group in groups]
+    for top, skips in ((None, True), (3, True), (4, False)):
+        asked = replace(request, by_gearing=True, skips_gone=skips, top=top)
+        found, wanted = match(subject, asked), [one for one in every if one.orderable or not skips]
         # Figures of the road differ in their last digits by how many are worked out at once.
         assert [one.words for one in found.combinations] == [one.words for one in wanted[:top]]
         assert found.more == (top is not None and len(wanted) > top)
@@ -86,7 +88,7 @@ def test_what_nobody_can_buy_keeps_its_rank(load_records, held, sells, rank_of_b
     taller = SETS["B"]
     sets = {"A": taller, "A2": taller | GONE | {"part_number": "a2"}, "B": SETS["A"]}
     subject = shop(load_records, held, sets)
-    rows = match(subject, Request(band="any", by_gearing=True)).combinations
+    rows = match(subject, Request(band="any", by_gearing=True, skips_gone=True)).combinations
     assert [[one.sets[0].id, one.rank] for one in rows] == [[sells, 1], ["B", rank_of_b]]
 
 

@@ -97,7 +97,7 @@ def test_an_entry_leaves_the_text_of_its_file_behind(tmp_path):
         path.write_text(SETS.format("".join(SET.format(n, n) for n in range(number))))
         entry = load(path).gear_sets["S-0"]
         sizes.append(len(pickle.dumps(entry)))
-    assert sizes[0] == sizes[1] < 4000
+    assert sizes[1] < sizes[0] + 100 < 4000
 
 
 def test_a_place_is_asked_of_the_same_text_or_not_at_all(tmp_path):

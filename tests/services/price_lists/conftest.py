@@ -6,6 +6,7 @@ import datetime as dt
 import shutil
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 
 import pytest
@@ -27,11 +28,25 @@ HEAD = "Art. no.;Text;Teeth;Stage;Models;Wheel;Case;Price;Stock\n"
 class Shop:
     """A copy of the demo catalogue with one more supplier, and the lists that come to it."""
 
-    root: Path
+    place: Path
     supplier: str = "arrowgrass"
-    untouched: tuple[dict[str, bytes], Catalogue] | None = None
-    """The files as every test finds them, and another copy of them, read once."""
+    untouched: tuple[Path, dict[str, bytes], Catalogue] | None = None
+    """The files as every test finds them, where they are, and as read once for all tests."""
     _read: tuple[dict[str, bytes], Catalogue] | None = field(default=None, init=False)
+
+    @cached_property
+    def root(self) -> Path:
+        """Its files, copied once somebody asks for them: before, nobody can have changed any."""
+        if self.untouched is not None:
+            shutil.copytree(self.untouched[0], self.place)
+        return self.place
+
+    @property
+    def _as_found(self) -> bool:
+        """Whether all files are as every test finds them."""
+        if self.untouched is None:
+            return False
+        return "root" not in self.__dict__ or self.files() == self.untouched[1]
 
     @property
     def catalogue(self) -> Catalogue:
@@ -42,7 +57,7 @@ class Shop:
         return self._read[1]
 
     def put(self, name: str, text: str, encoding: str = "utf-8") -> Path:
-        path = self.root.parent / name
+        path = self.place.parent / name
         path.write_bytes(text.encode(encoding))
         return path
 
@@ -57,8 +72,7 @@ class Shop:
         day: dt.date = DAY,
     ) -> Plan:
         """The plan of a list; its rows add up."""
-        files, known = self.untouched or ({}, None)
-        catalogue = known if known is not None and self.files() == files else self.catalogue
+        catalogue = self.untouched[2] if self.untouched and self._as_found else self.catalogue
         read = self.read(text)
         entry = catalogue.suppliers[self.supplier]
         plan = plan_list(catalogue, read, entry, list_name=name, date=day, answers=answers)
@@ -100,10 +114,9 @@ def untouched(tmp_path_factory: pytest.TempPathFactory) -> Shop:
     root = tmp_path_factory.mktemp("untouched") / "shop"
     shutil.copytree(ROOT / "catalog", root)
     (root / "suppliers" / "arrowgrass.yaml").write_text(SUPPLIER, encoding="utf-8")
-    return Shop(root, untouched=(files_in(root), load(root)))
+    return Shop(root.with_name("copy"), untouched=(root, files_in(root), load(root)))
 
 
 @pytest.fixture
 def shop(tmp_path: Path, untouched: Shop) -> Shop:
-    shutil.copytree(untouched.root, tmp_path / "shop")
     return Shop(tmp_path / "shop", untouched=untouched.untouched)

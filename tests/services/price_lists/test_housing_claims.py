@@ -93,17 +93,15 @@ def test_a_housing_is_claimed_for_each_family_named(
         ("all housings", ["short", "mid", "long"]),
     ],
 )
-@pytest.mark.parametrize("place", ["column", "models", "text"])
-def test_several_housings_are_all_claimed(
-    shop: Shop, cell: str, housings: list[str], place: str
-) -> None:
+def test_several_housings_are_all_claimed(shop: Shop, cell: str, housings: list[str]) -> None:
     beside = cell if "all" in cell or "carter" in cell or "Geh" in cell else f"carter {cell}"
-    line = {
-        "column": f"A-1;pair;15/44;primary;Dunlin 50;;{cell};50;",
-        "models": f"A-1;pair;15/44;primary;Dunlin 50 ({beside});;;50;",
-        "text": f"A-1;pair for {beside};15/44;primary;Dunlin 50;;;50;",
-    }[place]
-    assert shop.row(line).fields["fits"] == [{"family": "dunlin-50", "housings": housings}]
+    rows = shop.rows(
+        f"A-1;pair;15/44;primary;Dunlin 50;;{cell};50;",
+        f"A-2;pair;15/45;primary;Dunlin 50 ({beside});;;50;",
+        f"A-3;pair for {beside};15/46;primary;Dunlin 50;;;50;",
+    )
+    claim = [{"family": "dunlin-50", "housings": housings}]
+    assert [row.fields["fits"] for row in rows] == [claim] * 3
 
 
 @pytest.mark.parametrize(

@@ -5,10 +5,12 @@ Common practice, no source; all names are invented.
 
 from __future__ import annotations
 
+from itertools import product
+
 import openpyxl
 import pytest
 
-from tests.conftest import table
+from tests.conftest import some, table
 
 TOP = "Nr;Text;Teeth;Models;Price\n"
 
@@ -26,8 +28,10 @@ HEADINGS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("closing", ["", "Kind regards\n", "Mit freundlichen Grüßen, Ihr Team\n"])
-@pytest.mark.parametrize("heading", HEADINGS)
+CLOSINGS = ["", "Kind regards\n", "Mit freundlichen Grüßen, Ihr Team\n"]
+
+
+@pytest.mark.parametrize(("heading", "closing"), some(list(product(HEADINGS, CLOSINGS)), 13))
 def test_a_heading_that_limits_holds_for_the_rows_below_it(shop, heading, closing):
     """Where a line closed the list, none between articles was a heading."""
     text = (
@@ -40,6 +44,62 @@ def test_a_heading_that_limits_holds_for_the_rows_below_it(shop, heading, closin
     assert found == {"A-1": "new", "A-2": "review", "A-3": "review", "A-4": "new"}
     asked = [each for each in plan.questions.values() if each.asks == "row"]
     assert len(asked) <= 1, "asked once for all rows below it"
+
+
+ROWS = "A-1;primary set;15/44;Dunlin 50;50,00\nA-2;primary set;15/45;Dunlin 50;50,00\n"
+
+
+@table(
+    ("outcome", "title"),
+    [("review", each) for each in (
+        "nur mit Zulassung", "for race only", "zu vremka torlo", "solo per gara",
+        "ask before ordering", "sur commande uniquement", "Muster", "Arrowgrass, not for racing",
+    )] + [("new", each) for each in (
+        "Brookside Gears", "Brookside Gears, continued", "Mill Lane 4, 1234 Otterford", "Dunlin 50",
+        "Primary sets", "Fortsetzung", "Arrowgrass pièces détachées, liste pro no. 7",
+        "Tel. 0555 123", "Prices valid until further notice", "Tarif confidentiel n° 7",
+        "Listino in vigore dal 1 maggio",
+    )],
+)  # fmt: skip
+def test_a_title_that_may_limit_is_asked_once_for_all_rows_and_a_plain_one_is_not(
+    outcome, title, shop
+):
+    plan = shop.plan(f"{title}\n{TOP}{ROWS}")
+    assert [row.outcome for row in plan.rows if row.part_number] == [outcome] * 2
+    assert [each.count for each in plan.questions.values()] == [2] * (outcome == "review")
+    if plan.questions:
+        (question,) = plan.questions.values()
+        answer = "harmless" if question.asks == "word" else "as read"
+        settled = shop.plan(f"{title}\n{TOP}{ROWS}", {question.key: answer})
+        assert (settled.questions, settled.counts["new"]) == ({}, 2)
+
+
+@table(
+    ("outcome", "note"),
+    [("review", each) for each in (
+        "Tel. 0555 123 zulka", "Stand Mai, nur Rennteile", "Lines we no longer stand behind",
+    )] + [("new", each) for each in (
+        "All prices without VAT", "Preise gültig ab Mai", "Stand Mai", "Dunlin 50, continued",
+    )],
+)  # fmt: skip
+def test_a_note_between_rows_is_explained_word_for_word_as_a_cell_is(outcome, note, shop):
+    plan = shop.plan(f"{TOP}A-0;primary set;15/43;Dunlin 50;50,00\n{note}\n{ROWS}")
+    found = [row.outcome for row in plan.rows if row.part_number]
+    assert found == ["new", outcome, outcome]
+
+
+@pytest.mark.parametrize("title", ["for race only", "zu vremka torlo", "Muster"])
+def test_a_title_of_a_second_table_holds_for_that_table(title, shop):
+    first = f"{TOP}A-0;primary set;15/43;Dunlin 50;50,00\n"
+    second = "Nr;Teeth;Text;Models;Price\nA-1;15/44;primary set;Dunlin 50;50,00\n"
+    assert outcomes(shop, f"{first}\n{second}") == {"A-0": "new", "A-1": "new"}
+    assert outcomes(shop, f"{first}\n{title}\n{second}") == {"A-0": "new", "A-1": "review"}
+
+
+def test_a_charge_between_rows_is_asked_of_those_below(shop):
+    first = f"{TOP}A-0;primary set;15/43;Dunlin 50;50,00\n"
+    found = outcomes(shop, f"{first};Teuerungszuschlag 4 %;;;\n{ROWS}")
+    assert (found["A-1"], found["A-2"]) == ("review", "review")
 
 
 @pytest.mark.parametrize("line", ["Prices in dollars", "Precios en dólares", "USD"])
@@ -99,9 +159,12 @@ MARKED = {
 }
 
 
-@pytest.mark.parametrize("place", ["above", "below"])
-@pytest.mark.parametrize("mark", ["*", "**", "†", "¹", "1)", "(1)", "(a)", "B)"])
-@pytest.mark.parametrize("column", MARKED)
+MARKS = ["*", "**", "†", "¹", "1)", "(1)", "(a)", "B)"]
+
+
+@pytest.mark.parametrize(
+    ("column", "mark", "place"), some(list(product(MARKED, MARKS, ["above", "below"])), 17)
+)
 def test_a_mark_is_tied_to_its_note_in_whatever_column_it_stands(shop, column, mark, place):
     """`Q-511 **` was another part number, and its note was not read."""
     rows = "A-1;primary set;15/44;Dunlin 50;50,00\n" + MARKED[column].format(mark) + "\n"

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import pytest
 
+from fitcheck import check
 from fitcheck.errors import UsageError
 from tests.conftest import table
-from tests.services.price_lists.conftest import Shop
+from tests.services.price_lists.conftest import HEAD, Shop
 
 PLAIN = "A-1;gear pair, {};15/44;primary;Dunlin Ten;;;50;"
 
@@ -54,6 +55,18 @@ def test_a_word_for_a_stage_gives_the_stage(shop: Shop) -> None:
     assert list(row.fields["pairs"]) == ["secondary"]
 
 
+def test_the_end_of_a_machines_name_is_asked_as_that_machine_once_for_all_rows(shop: Shop) -> None:
+    rows = [f"A-{n};gear pair;15/4{n};primary;Ten;;;50;" for n in (4, 5)]
+    rows += [f"A-{n};gear pair, Drift;15/4{n};primary;;;;50;" for n in (6, 7)]
+    model, word = shop.plan(HEAD + "\n".join(rows)).questions.values()
+    assert (model.key, model.choices[0], model.count) == ("model of Ten", "dunlin-50", 2)
+    assert (word.key, word.choices[0], word.count) == ("word of Drift", "sanderling-50", 2)
+    assert word.text.endswith("Perhaps Sanderling Drift (sanderling-50).")
+    told = {model.key: "dunlin-50", word.key: "sanderling-50"}
+    families = [row.families for row in shop.rows(*rows, answers=told)]
+    assert families == [("dunlin-50",)] * 2 + [("sanderling-50",)] * 2
+
+
 @pytest.mark.parametrize("text", ["not for racing", "nur auf Anfrage", "tested?", "12"])
 def test_a_denial_a_limit_or_a_number_is_answered_for_its_text_only(shop: Shop, text: str) -> None:
     line = PLAIN.format(text)
@@ -67,6 +80,29 @@ def test_a_denial_that_the_file_calls_harmless_is_refused(shop: Shop) -> None:
     path.write_text(f"{text}    list_mapping: {{words: {{nicht lieferbar: harmless}}}}\n")
     with pytest.raises(UsageError, match=r"arrowgrass.yaml:5:\d+.*'nicht' denies"):
         shop.row(PLAIN.format("hardened"))
+
+
+def test_a_word_that_is_always_harmless_holds_for_every_supplier(shop: Shop) -> None:
+    line = PLAIN.format("Losversand")
+    plan = shop.plan(HEAD + line, {"word of Losversand": "always harmless"})
+    assert plan.counts["new"] == 1
+    shop.write(plan)
+    marram = "No.;Text;z1/z2;stage;for;wheel;case;net EUR;stock\n"
+    other = marram + "Q-1;gear pair, Losversand;15/44;primary;Dunlin Ten;;short;50;"
+    shop.supplier = "marram"
+    assert shop.plan(other).rows[-1].outcome == "new"
+    path = shop.root / "suppliers" / "marram.yaml"
+    own = path.read_text("utf-8").replace(
+        "stage_words:", "words: {Losversand: left out}\n      stage_words:"
+    )
+    path.write_text(own, "utf-8")
+    assert shop.plan(other).rows[-1].outcome == "ignored", "its own word goes first"
+    own = path.read_text("utf-8").replace("Losversand: left out", "nicht: always harmless")
+    path.write_text(own, "utf-8")
+    (found,) = [each for each in check(shop.catalogue) if each.code == "FC245"]
+    assert str(found.span).endswith("marram.yaml:21:22")
+    shop.supplier = "arrowgrass"
+    assert shop.row(PLAIN.format("nicht hardened")).outcome == "review"
 
 
 def test_one_remark_raises_one_question_for_all_its_rows(shop: Shop) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Sequence
 from decimal import Decimal
 from multiprocessing import get_context
@@ -200,7 +201,7 @@ def keep_some(told: tuple[str, Sequence[int]]) -> list[str | None]:
 
 def test_answers_given_at_once_by_two_programs_are_all_kept(shop: Shop) -> None:
     told = [(str(shop.root), range(6)), (str(shop.root), range(6, 12))]
-    with get_context("spawn").Pool(2) as pool:
+    with get_context("fork" if hasattr(os, "fork") else "spawn").Pool(2) as pool:
         assert pool.map(keep_some, told, chunksize=1) == [["15/44"] * 6] * 2
     mapping = shop.catalogue.suppliers["arrowgrass"].record.list_mapping
     assert mapping is not None

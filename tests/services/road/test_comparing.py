@@ -136,6 +136,10 @@ def test_loads_and_curves_are_what_the_model_says(it, report):
     assert curves.speed_km_h[-1] == pytest.approx(72.0)  # the rev limit: 9 x 8 km/h
     assert curves.time_s[0] == 0
     assert list(curves.time_s) == sorted(curves.time_s)
+    # With no taller gearing beside it, the last speed of the grid is the rev limit itself.
+    alone = compare(it).before.curves.speed_km_h
+    assert alone[-1] == pytest.approx(72.0)
+    assert list(alone) == sorted(set(alone))
     assert curves.time_speed_km_h[-1] == pytest.approx(0.99 * report.before.flat.speed.value)
 
 

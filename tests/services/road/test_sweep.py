@@ -158,6 +158,15 @@ def test_no_range_goes_beyond_what_the_rev_limit_allows(it):
     assert found.figure("flat", 1).high == pytest.approx(8.0 / 0.88 * 7.6)
 
 
+def test_a_run_that_does_not_move_at_all_is_no_other_top_speed(inputs):
+    """The power so much in doubt that the machine may stand still, though its engine turns fast."""
+    power = inputs.givens["peak_power"]
+    doubt = replace(power, spread=0.999 * power.value)
+    found = sweep(replace(inputs, givens={**inputs.givens, "peak_power": doubt}), GEARINGS)
+    assert found.figure("flat", 0).low == 0
+    assert found.other_top(0) is None
+
+
 DIP = [
     {"rpm": rpm, "power_kw": Decimal(kw)}
     for rpm, kw in (

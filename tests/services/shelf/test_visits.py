@@ -9,8 +9,8 @@ import pytest
 from openpyxl import Workbook
 
 from fitcheck.catalogue.reader import Catalogue, load
-from fitcheck.catalogue.source import shown_path
 from fitcheck.diagnostics.examples import lay_out
+from fitcheck.diagnostics.finding import shown_path
 from fitcheck.errors import FitcheckError
 from fitcheck.services.shelf.demands import VisitsError, demands_of, read_visits
 

@@ -125,6 +125,7 @@ class Layout:
             its price, as written; several with spaces between.
         stated: row of an article to what lines outside the articles hold against it.
         beside: row of an article to lines around it that may be of it; nothing is read from them.
+        titles: lines above the articles of the sheet that may limit all of them.
         unmarked: row and column of each cell with the mark of a footnote, to its text without it.
         matrix: number of each column that is headed by a model and marks the rows of its parts.
         successor_column: number of a column that names what a part is superseded by; 0: none.
@@ -146,6 +147,7 @@ class Layout:
     currencies: dict[int, str] = field(default_factory=dict)
     stated: dict[int, tuple[str, ...]] = field(default_factory=dict)
     beside: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    titles: tuple[str, ...] = ()
     unmarked: dict[tuple[int, int], str] = field(default_factory=dict)
     matrix: dict[int, str] = field(default_factory=dict)
     ratio_column: int = 0

@@ -27,17 +27,22 @@ from fitcheck.services.price_lists.headings.footnotes import (
     tie_marks,
 )
 from fitcheck.services.price_lists.headings.layout import Layout
-from fitcheck.services.price_lists.headings.rows import LONG_LINE, filled_cells
+from fitcheck.services.price_lists.headings.rows import CHARGE, LONG_LINE, NOTE, filled_cells
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import OF_PRICES, stated_currency
 from fitcheck.services.price_lists.wording.availability import read_availability
-from fitcheck.services.price_lists.wording.harmless import NEVER, line_spans, says_nothing
+from fitcheck.services.price_lists.wording.harmless import (
+    NEVER,
+    is_harmless,
+    line_spans,
+    says_nothing,
+)
 from fitcheck.services.price_lists.wording.prices import pack_in
 from fitcheck.services.price_lists.wording.readings import fold, words_of
 from fitcheck.services.price_lists.wording.reservations import (
     NUMBER_OF,
     is_price_of_quantity,
-    reservation_in,
+    is_reserved,
 )
 from fitcheck.services.price_lists.wording.sizes import housing_spans
 from fitcheck.services.price_lists.wording.stages import find_stages, names_whole_train, stage_spans
@@ -55,6 +60,9 @@ _GOING_ON = re.compile(
 )
 
 
+_CLOSING = "a line below all articles"
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """A line outside the articles.
@@ -68,6 +76,7 @@ class Line:
             header below it.
         above: whether it stands above all articles of its table.
         long: whether it has so many words that it is rather a note.
+        reason: why it holds no article, as `Ignored` has it.
     """
 
     row: int
@@ -77,6 +86,7 @@ class Line:
     apart: bool = False
     above: bool = False
     long: bool = False
+    reason: str = ""
 
     @property
     def heads(self) -> bool:
@@ -107,7 +117,7 @@ def group_articles(layout: Layout, again: Sequence[int]) -> None:
         if each.kind == "section" and kinds.get(row) != "head":
             reason = "a line that goes on from the row above, or the heading of a group"
             if articles and row > articles[-1]:
-                reason = "a line below all articles"
+                reason = _CLOSING
             ignored[row] = replace(each, kind="note", reason=reason)
     _set_sections(layout, lines, kinds)
 
@@ -321,7 +331,7 @@ def _lines_outside(tables: Sequence[Layout]) -> Iterator[Line]:
             kind = layout.ignored[row].kind
             if kind not in ("blank", "header"):
                 text = " ".join(" ".join(filled_cells(layout.sheet, row).values()).split())
-                yield Line(row, kind, text)
+                yield Line(row, kind, text, reason=layout.ignored[row].reason)
 
 
 def _currency_of(text: str) -> str:
@@ -364,6 +374,9 @@ _OF_GEARS = (
 )
 
 
+_SMALL_WORD = 3
+_WORDS = re.compile(r"[^\W\d_]{2,}")
+_LETTERS = re.compile("[a-z]+")
 _NOVELTIES = re.compile(
     r"\W*(?:new(?: products| items)?|news|neu(?:heiten)?|novita|nuovi prodotti|nouveautes?"
     r"|novedades)\W*"
@@ -397,24 +410,41 @@ def _against_all(text: str) -> str:
         return ""
     if _is_counted(text) or (_limits(text) and not _PRICES.search(fold(text))):
         return text
-    found = reservation_in(_ADDRESS.sub(" ", text))
-    return text if found == "part" and len(text.split()) <= _LONG else ""
+    return text if is_reserved(_ADDRESS.sub(" ", text)) and len(text.split()) <= _LONG else ""
 
 
 def _against_below(text: str) -> str:
-    """What a note between articles holds against those below it; or empty."""
-    is_counted = _is_counted(text)
-    if not is_counted and says_nothing(text, of_list=True):
+    """What a note between articles holds against those below it, whatever its words; or empty."""
+    if _is_counted(text) or read_availability(text).value == "discontinued":
+        return text
+    if says_nothing(text, of_list=True):
         return ""
-    found = reservation_in(_ADDRESS.sub(" ", text))
-    if found and (found == "part" or len(text.split()) <= _LONG):
-        return text
-    if is_counted or _limits(text):
-        return text
-    if read_availability(text).value == "discontinued":
-        return text
     is_odd = _PRICES.search(fold(text)) and not says_nothing(TERMS.sub(" ", fold(text)))
     return text if is_odd and not stated_currency(text) else ""
+
+
+def _may_limit(text: str) -> bool:
+    """Whether a title may limit what stands below it.
+
+    It denies or limits something, or has more unknown words in small letters than words of a list;
+    names and addresses have capitals.
+    """
+    folded = fold(text)
+    if split_footnotes(text) or _PRICES.search(folded) or says_nothing(text, of_list=True):
+        return False
+    words = {fold(each): each for each in _WORDS.findall(text) if not is_harmless(fold(each))}
+    of_list = {folded[start:end] for start, end in line_spans(folded)}
+    small = [each for word, each in words.items() if each.islower() and word not in of_list]
+    telling = [each for each in of_list if len(each) > _SMALL_WORD]
+    denies = not NEVER.isdisjoint(_LETTERS.findall(NUMBER_OF.sub(" ", folded)))
+    return len(small) > len(telling) or denies
+
+
+def _is_unread(line: Line) -> bool:
+    """Whether a line between articles heads nothing, and must be explained word for word."""
+    if line.kind == "title" or line.reason == _CLOSING:  # perhaps of another table
+        return _may_limit(line.text) or is_reserved(line.text)
+    return line.reason in (NOTE, CHARGE) and not stated_currency(line.text)
 
 
 def _state_against(
@@ -428,15 +458,18 @@ def _state_against(
         for line in inside
         if line.kind != "section" and pack_in(line.text) and not _BELOW.search(fold(line.text))
     ]
+    titles = tuple(line.text for line in outside if line.kind == "title" and _may_limit(line.text))
     owners = {row: each for each in tables if each.found for row in each.data_rows}
-    at, held = 0, ""
+    at, held, unread = 0, "", tuple[str, ...]()
     for row in articles:
         while at < len(inside) and inside[at].row < row:
             line, at = inside[at], at + 1
             if line.kind != "section" and (said := _against_below(line.text)):
                 held = said
+            elif _is_unread(line):
+                unread = (*unread, line.text)
             elif _NOVELTIES.fullmatch(folded := fold(line.text)) or not line_spans(folded):
-                held = ""  # another group, unless it is a line such as `page 2`
+                held, unread = "", ()  # another group, unless it is a line such as `page 2`
         layout = owners[row]
         # What heads or goes on around a row limits it, though it is not read as its housing.
         around = [
@@ -447,6 +480,10 @@ def _state_against(
         section = layout.sections.get(row, "")
         around += [part for part in section.split(" | ") if pack_in(part)]
         layout.hold(row, [*general, *filter(None, [held]), *around])
+        if unread:
+            layout.beside[row] = (*layout.beside.get(row, ()), *unread)
+    for layout in tables:
+        layout.titles = titles
 
 
 @lru_cache(maxsize=1024)

@@ -376,6 +376,10 @@ _MARK_ALONE = re.compile(r"[*†‡]{1,4}|[1-9]\)|\([1-9]\)|[¹²³⁴⁵⁶⁷�
 LONG_LINE = "a long line"
 """Why a row is a note that may as well head a group."""
 
+CHARGE = "a discount, a tax or a charge"
+NOTE = "a note"
+"""Why a row heads nothing."""
+
 _LONG_NOTE = 7
 _Kind = Literal["", "blank", "section", "footer", "note"]
 
@@ -417,7 +421,7 @@ def _kind(texts: Mapping[int, str], held: Mapping[ListField, str]) -> tuple[_Kin
     ):
         return "footer", "a page number"
     if _is_note(whole, held) or (len(texts) == 2 and _MARK_ALONE.fullmatch(first)):
-        return "note", "a note"
+        return "note", NOTE
     return _one_cell(first, held) if len(texts) == 1 else ("", "")
 
 
@@ -427,7 +431,7 @@ def _beside_articles(first: str, held: Mapping[ListField, str]) -> str:
         return ""
     charge = _CHARGE.match(first)
     if charge and ("part_number" not in held or charge["alone"] is not None):
-        return "a discount, a tax or a charge"
+        return CHARGE
     paged = _PAGE_NUMBER.fullmatch(fold(held.get("price", "")).strip())
     return "a title with a page number" if paged else ""
 

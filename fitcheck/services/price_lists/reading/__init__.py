@@ -5,9 +5,11 @@ from __future__ import annotations
 import os
 import re
 import stat
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path, PurePath
 from typing import Literal
 
+from fitcheck.catalogue.extensions import extensions
 from fitcheck.catalogue.source import gc_paused
 from fitcheck.errors import UnreadableError, UsageError
 from fitcheck.services.price_lists.reading.archive import Archive, part_names
@@ -54,7 +56,8 @@ def read_list(
     """Read a supplier's list, with what was found out on the way.
 
     Args:
-        path: a .csv, .txt, .tsv, .xlsx, .xlsm, .xls or .ods file.
+        path: a .csv, .txt, .tsv, .xlsx, .xlsm, .xls or .ods file, or one that a reader of an
+            installed package is for.
         sheet: the one sheet of a workbook to read; all where None.
         encoding: of a text file; found out where None.
         delimiter: of a text file, a mark or its name; found out where None.
@@ -70,6 +73,10 @@ def read_list(
             measure; the text is one line.
     """
     shown = os.fspath(path)
+    suffix = PurePath(shown).suffix.lower()
+    added = extensions("fitcheck.list_readers").get(suffix[1:]) if suffix not in _SUFFIXES else None
+    if added is not None:
+        return _added_list(added, suffix, Path(path), shown)
     data = _bytes(Path(path), shown)
     names = part_names(data) if data.startswith(b"PK") else frozenset()
     if data.startswith(COMPOUND) and is_locked(data, shown):
@@ -87,6 +94,33 @@ def read_list(
             raise UsageError(f"{shown}: a workbook has no {what}; leave it out")
     with gc_paused():  # a million small values are made, and none in a circle
         return _workbook(data, shown, kind, sheet)
+
+
+def _added_list(
+    read: Callable[[Path], Mapping[str, Iterable[Iterable[Native]]]],
+    suffix: str,
+    path: Path,
+    shown: str,
+) -> SupplierList:
+    """A list as a reader of an installed package gives it: sheets by name, rows of plain values."""
+    try:
+        given = {str(name): [list(row) for row in rows] for name, rows in read(path).items()}
+    except Exception as error:
+        raise UnreadableError(
+            f"{shown}: the added reader for {suffix} failed ({type(error).__name__}: "
+            f"{str(error) or 'no reason given'}); ask whoever wrote it"
+        ) from error
+    for name, rows in given.items():
+        for row in rows:
+            strange = next((value for value in row if not isinstance(value, Native)), None)
+            if strange is not None:
+                raise UnreadableError(
+                    f"{shown}: the added reader for {suffix} gave a value of type "
+                    f"{type(strange).__name__} in sheet {name!r}; it must give text, numbers, "
+                    "dates or None"
+                )
+    sheets = tuple(Sheet(name, rows) for name, rows in given.items())
+    return SupplierList(shown, "added", sheets)
 
 
 def _workbook(data: bytes, shown: str, kind: Kind, sheet: str | None) -> SupplierList:

@@ -251,14 +251,14 @@ class SupplierList:
 
     Attributes:
         path: the file, as given.
-        kind: csv, xlsx, xls or ods.
+        kind: csv, xlsx, xls or ods; added where a reader of an installed package gave it.
         sheets: in the file's order, hidden ones included; one for a CSV file.
         notes: what was found out: encoding, delimiter, hidden and merged cells and so on.
         codec: the encoding of a text file with signs of one byte beyond ASCII; else empty.
     """
 
     path: str
-    kind: Literal["csv", "xlsx", "xls", "ods"]
+    kind: Literal["csv", "xlsx", "xls", "ods", "added"]
     sheets: tuple[Sheet, ...]
     notes: tuple[Note, ...] = ()
     codec: str = ""

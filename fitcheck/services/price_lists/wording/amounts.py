@@ -279,6 +279,21 @@ class Price:
         return f"{self.amount} {self.currency}" if self.currency else str(self.amount)
 
 
+_SIGNED = re.compile(
+    rf"(?:(?P<before>{PLAIN_SIGN.pattern}) ?)?(?<![0-9.,/x])(?P<number>[0-9]+(?:[.,][0-9]{{2}})?)"
+    rf"(?![0-9.,/x]*[0-9])(?: ?(?P<behind>{PLAIN_SIGN.pattern}))?"
+)
+
+
+def amounts_said(folded: str, currency: str) -> dict[str, Decimal]:
+    """Where a folded text says amounts of a currency: `64,90 €`, and each amount."""
+    return {
+        each.group(): Decimal(each["number"].replace(",", "."))
+        for each in _SIGNED.finditer(folded)
+        if (sign := each["before"] or each["behind"]) and currency in (currencies_of(sign) or ())
+    }
+
+
 AS_IT_STANDS = "as it stands"
 _RULE = re.compile(
     r"(?P<sign>[x*×/÷:]) ?(?P<pieces>[1-9][0-9]{0,3})"

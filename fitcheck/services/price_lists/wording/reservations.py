@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import Literal
 
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import OF_PRICES
@@ -68,9 +67,6 @@ def without_parts_out(folded: str) -> str:
 
 
 _PART_PHRASES = re.compile(rf"(?<![a-z]){cues.any_of(cues.WORDS['row']['part_phrases'])}(?![a-z])")
-_PRICE_PHRASES = re.compile(
-    rf"(?<![a-z]){cues.any_of(cues.WORDS['row']['price_phrases'])}(?![a-z])"
-)
 _REFERENCE = re.compile(  # see K-12; not: see page 12
     r"(?<![a-z])(?:see|siehe|vedi|voir|vease|ver) (?!bild|page|pag|seite|fig|foto|photo|abb|image|"
     r"katalog|catalog|listin|preis)(?:[a-z.]{1,8} ?)?[a-z]{0,4}[-. ]?[0-9]"
@@ -91,19 +87,12 @@ _LETTERS = re.compile(r"[a-z]+")
 
 
 @lru_cache(maxsize=4096)
-def reservation_in(text: str) -> Literal["price", "part", ""]:
-    """What a line holds against the rows it stands above or below; empty for nothing.
-
-    `price` is no matter to a row without one; `part` is one to every row.
-    """
+def is_reserved(text: str) -> bool:
+    """Whether a title or a footer calls all parts used, raw, samples or the like."""
     folded = fold(text).strip()
     words = set(_LETTERS.findall(_USED_ON.sub(" ", folded)))
     patterns = (_PART_PHRASES.search, _REFERENCE.search, _LABOUR.match)
-    if words & cues.WORDS["row"]["part"] or any(find(folded) for find in patterns):
-        return "part"
-    if words & cues.WORDS["row"]["price"] or _PRICE_PHRASES.search(folded):
-        return "price"
-    return "price" if _QUANTITY.search(folded) else ""
+    return bool(words & cues.WORDS["row"]["part"]) or any(find(folded) for find in patterns)
 
 
 def is_price_of_quantity(text: str) -> bool:
