@@ -24,6 +24,7 @@ from fitcheck.answers.machine import (
     header,
     machine,
 )
+from fitcheck.answers.search import SearchedList, searched_lists
 from fitcheck.answers.shapes import (
     ITSELF,
     At,
@@ -46,6 +47,7 @@ from fitcheck.services.counter.combination import Combination as Found
 from fitcheck.services.counter.match import Counts, Match
 from fitcheck.services.counter.options import OptionGroup
 from fitcheck.services.counter.request import RankBy, Request
+from fitcheck.services.price_lists.list_fit import ListFit
 from fitcheck.services.road.figures import RoadSide
 from fitcheck.services.road.lawful import APPROVAL
 
@@ -213,7 +215,14 @@ class _Sets(TypedDict):
     """Every gear set the combinations name, once, by id."""
 
 
-class MatchAnswer(_About, _Result, _Sets):
+class _Lists(TypedDict):
+    lists: NotRequired[list[SearchedList]]
+    """Only where suppliers' lists are searched (--list). Combinations then hold an article of them,
+    and what --beside says; `counts` are of the catalogue with the lists' certain rows in it, and
+    sets that are not on file yet stand at their row of the list."""
+
+
+class MatchAnswer(_About, _Result, _Sets, _Lists):
     """One answer of `match`."""
 
 
@@ -248,23 +257,33 @@ class _Groups(Header):
     """By factory train, then by tune."""
 
 
-class OptionsAnswer(_Groups, _Sets):
+class OptionsAnswer(_Groups, _Sets, _Lists):
     """One answer of `options`."""
 
 
-def match_answer(result: Match) -> MatchAnswer:
-    """One answer of `match` as plain data for `json.dumps`."""
+def match_answer(result: Match, lists: Sequence[ListFit] | None = None) -> MatchAnswer:
+    """One answer of `match` as plain data for `json.dumps`.
+
+    Args:
+        result: the answer.
+        lists: the suppliers' lists that were searched; None where none was.
+    """
     subject = result.subject
     return {
         **header("match", subject.catalogue),
         "machine": machine(subject, None if result.road is None else result.road.lawful_now),
         **_result(result),
         "gear_sets": gear_sets(subject.catalogue, [*result.combinations, *result.shorter]),
+        **_lists(lists),
     }
 
 
-def options_answer(family: Entry[Family], groups: Sequence[OptionGroup]) -> OptionsAnswer:
-    """One answer of `options` as plain data for `json.dumps`."""
+def options_answer(
+    family: Entry[Family],
+    groups: Sequence[OptionGroup],
+    lists: Sequence[ListFit] | None = None,
+) -> OptionsAnswer:
+    """One answer of `options` as plain data for `json.dumps`; arguments as of `match_answer`."""
     catalogue = groups[0].result.subject.catalogue if groups else None
     named = [one for group in groups for one in (*group.result.combinations, *group.result.shorter)]
     return {
@@ -272,7 +291,12 @@ def options_answer(family: Entry[Family], groups: Sequence[OptionGroup]) -> Opti
         "family": fill(_Family, family),
         "groups": [_group(group) for group in groups],
         "gear_sets": {} if catalogue is None else gear_sets(catalogue, named),
+        **_lists(lists),
     }
+
+
+def _lists(lists: Sequence[ListFit] | None) -> _Lists:
+    return {} if lists is None else {"lists": searched_lists(lists)}
 
 
 def _group(group: OptionGroup) -> _Group:

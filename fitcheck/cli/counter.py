@@ -39,10 +39,15 @@ from fitcheck.cli.subject import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from fitcheck.catalogue.reader import Catalogue, Entry
     from fitcheck.model.family import Family
+    from fitcheck.services.counter.choices import Choices
     from fitcheck.services.counter.request import Request
     from fitcheck.services.counter.subject import Subject
+    from fitcheck.services.price_lists.list_fit import ListFit
+    from fitcheck.services.price_lists.search import OpenLists
     from fitcheck.services.road.figures import RoadAsked
 
 _TABLE_ROWS = 20
@@ -114,6 +119,24 @@ list_road_options = together(
 )
 """What a list tells of the road and the law, and what is known of the machine there."""
 
+search_options = section(
+    "Suppliers' lists, searched as they are",
+    many(
+        "--list FILE lists",
+        "List only what an article of this supplier's list (CSV, XLSX, XLS, ODS) makes, and what "
+        "each row is; may be given again. Nothing is written; --supplier says whose each list is.",
+        daily=True,
+    ),
+    once(
+        "--beside",
+        "What may stand beside articles of the lists: nothing else, what lies on the shelf, or "
+        "any set of the catalogue.",
+        click.Choice(["list", "shelf", "catalogue"]),
+        default="shelf",
+    ),
+)
+"""Lists to search."""
+
 margins_option = flag(
     "--margins",
     "Also show what the shop earns: selling price less cost on the shelf. Not for customers.",
@@ -135,6 +158,7 @@ margins_option = flag(
     flag("--all everything", "Also show what was ruled out, and why.", daily=True),
     margins_option,
 )
+@search_options
 @list_road_options
 @long_option
 @list_options
@@ -156,30 +180,69 @@ def match_command(
     """
     from dataclasses import replace
 
-    from fitcheck.services.counter.match import match
+    from fitcheck.services.counter.choices import Choices
+    from fitcheck.services.counter.match import match_choices
 
     machine = split_alone(words, options)
     with open_catalogue(catalog) as catalogue:
-        subject = read_subject(catalogue, machine, options)
-        request = replace(
-            _read_request(catalogue, options, output_format, everything), margins=margins
-        )
+        lists, known = _open_lists(catalogue, options)
+        subject = read_subject(known, machine, options)
+        request = replace(_read_request(known, options, output_format, everything), margins=margins)
         short = output_format == "table" and not long
         if short:
             request = at_a_glance(subject, request, options["top"])
+        if lists is not None:
+            request = lists.limit(request, options["beside"])
         with working("matching"):
-            result = match(subject, request)
+            choices = Choices.of(subject)
+            result = match_choices(choices, request)
+            searched = None if lists is None else _fit_rows(lists, [choices], request)
     show = late("fitcheck.screens.counter.match:print_match", result)
-    if short:
+    if searched is not None:
+        show = late("fitcheck.screens.price_lists.search:print_search", result, searched, long=long)
+    elif short:
         whole = options["top"] is not None
         show = late("fitcheck.screens.counter.glance:print_glance", result, whole=whole)
     emit(
         output_format,
         show,
-        late("fitcheck.answers.match:match_answer", result),
+        late("fitcheck.answers.match:match_answer", result, searched),
         late("fitcheck.answers.match:match_table", result),
     )
     return 0 if result.counts.listed else EXIT_NOTHING
+
+
+def _open_lists(
+    catalogue: Catalogue, options: dict[str, Any]
+) -> tuple[OpenLists | None, Catalogue]:
+    """The lists to search, with a line on whose each is, and the catalogue with them.
+
+    The suppliers given are theirs then, and filter nothing.
+
+    Raises:
+        UsageError: a list makes no sense, or --beside is given without one.
+    """
+    if not options["lists"]:
+        if options["beside"] != "shelf":
+            raise click.UsageError("--beside is of a --list; give the list too")
+        return None, catalogue
+    from fitcheck.services.price_lists.search import open_lists
+
+    with working("reading the lists"):
+        lists = open_lists(catalogue, options["lists"], options["supplier"])
+    options["supplier"] = ()
+    for one in lists.opened:
+        if one.note:
+            tell(f"{one.path}: {one.note}")
+    return lists, lists.catalogue
+
+
+def _fit_rows(lists: OpenLists, trains: Iterable[Choices], request: Request) -> Sequence[ListFit]:
+    """What each row of the lists is to a machine, or to the best of several factory trains."""
+    from fitcheck.services.price_lists.list_fit import best_of
+    from fitcheck.services.price_lists.row_fits import fit_rows
+
+    return best_of([fit_rows(lists, choices, request) for choices in trains])
 
 
 def at_a_glance(subject: Subject, request: Request, top: int | None) -> Request:
@@ -300,6 +363,7 @@ _OPTIONS_ROWS = 5
     once("--tune NAME", "Only this state of tune.", TUNE),
 )
 @filter_options
+@search_options
 @list_road_options
 @long_option
 @list_options
@@ -328,37 +392,38 @@ def options_command(
 
     short = output_format == "table" and not long
     with open_catalogue(catalog) as catalogue:
-        entry, housing, wheel = _read_family(catalogue, words, dict(filters))
+        lists, known = _open_lists(catalogue, filters)
+        entry, housing, wheel = _read_family(known, words, dict(filters))
         whole = filters["top"] is not None
         if not whole and output_format == "table":
             filters["top"] = _GEARINGS if short else _OPTIONS_ROWS
+        request = _read_request(known, filters, output_format)
+        request = replace(request, by_gearing=short, skips_gone=short and not whole)
+        if lists is not None:
+            request = lists.limit(request, filters["beside"])
         groups = options(
-            catalogue,
+            known,
             entry,
-            replace(
-                _read_request(catalogue, filters, output_format),
-                by_gearing=short,
-                skips_gone=short and not whole,
-            ),
+            request,
             housing=housing,
             wheel_size_in=wheel,
-            tune=tune and find_tune(catalogue, whole_name(catalogue, "tune", tune)).id,
+            tune=tune and find_tune(known, whole_name(known, "tune", tune)).id,
         )
     screen = late("fitcheck.screens.counter.options:print_options", entry.id, entry.record, groups)
-    if output_format == "table" and long:
+    if output_format == "table" and long and lists is None:
         return 0 if screen(console()) else EXIT_NOTHING  # each list as soon as it is known
     with working("matching"):
         all_groups = list(groups)
+        trains = {group.train: group.choices for group in all_groups}
+        searched = None if lists is None else _fit_rows(lists, trains.values(), request)
+    told = (entry.id, entry.record, all_groups)
+    show = late("fitcheck.screens.counter.overview:print_overview", *told, whole=whole)
+    if searched is not None:
+        show = late("fitcheck.screens.price_lists.search:print_choices", *told, searched, long=long)
     emit(
         output_format,
-        late(
-            "fitcheck.screens.counter.overview:print_overview",
-            entry.id,
-            entry.record,
-            all_groups,
-            whole=whole,
-        ),
-        late("fitcheck.answers.match:options_answer", entry, all_groups),
+        show,
+        late("fitcheck.answers.match:options_answer", entry, all_groups, searched),
         late("fitcheck.answers.match:options_table", all_groups),
     )
     return 0 if any(group.result.counts.listed for group in all_groups) else EXIT_NOTHING

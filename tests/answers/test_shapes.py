@@ -106,7 +106,7 @@ BY_HAND = {
     *("combination._ListedElsewhere", "road._EngineSpeed", "moves._Worth", "moves._Sets"),
     *("shapes.Exact", "shapes.Money", "shapes.Place", "shapes.Pairs"),
     *("price_lists._Pairs", "price_lists._Fields", "price_lists._Claim"),
-    *("price_lists._Counts", "gaps._Counts", "moves._Counts"),
+    *("price_lists._Counts", "gaps._Counts", "moves._Counts", "search._Counts"),
     *("match.MatchAnswer", "match.OptionsAnswer", "match._Group", "identify.IdentifyAnswer"),
 }
 
@@ -122,6 +122,7 @@ COMMANDS = (
     "why dunlin-ten MA-1545 SA-107 --margins",
     "road dunlin-ten MA-1545 MA-1545+SA-107 GW-20-108",
     "options redshank-50 --top 1",
+    "match dunlin-ten --list tests/data/lists/marram-2026-06.csv",
     "identify 15/47 14/54",
     f"import tests/data/lists/arrowgrass-2026-01.csv {LIST}",
     f"import tests/data/lists/arrowgrass-2026-02.xlsx {LIST}",

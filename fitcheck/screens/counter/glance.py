@@ -166,8 +166,7 @@ def gone_words(gone: int) -> str:
 def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     """What stands below the rows, a line each, and how to see all of it."""
     counts = result.counts
-    yield from _on_the_road(result, shown)
-    yield from _law(result, shown)
+    yield from warnings(result, shown)
     open_ones = [one for one in shown if one.judgement.verdict is Verdict.UNPROVEN]
     if open_ones:
         sets = " ".join(entry.id for entry in open_ones[0].sets)
@@ -202,6 +201,12 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
         yield "Left out", f"{gone_words(counts.not_orderable)} (see --top 0)", ""
     if hidden:
         yield "More", "; ".join(hidden), ""
+
+
+def warnings(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
+    """What the road and the law say of gearings, a line each."""
+    yield from _on_the_road(result, shown)
+    yield from _law(result, shown)
 
 
 def _machine_word(subject: Subject) -> str:

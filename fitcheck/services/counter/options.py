@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.errors import UsageError
@@ -24,6 +24,7 @@ class OptionGroup:
     train: int
     tune: Entry[Tune]
     result: Match
+    choices: Choices = field(repr=False)
 
     @property
     def factory_train(self) -> FactoryTrain:
@@ -110,7 +111,7 @@ def _groups(
         if choices is None or choices.subject.factory_train != index:
             choices = Choices.of(subject)
         result = match_choices(replace(choices, subject=subject), request)
-        yield OptionGroup(family, index, tune, result)
+        yield OptionGroup(family, index, tune, result, choices=choices)
 
 
 def factory_subject(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from itertools import islice
 from numbers import Rational
 from typing import Literal, get_args
 
@@ -36,6 +37,8 @@ class Request:
         by_gearing: list gearings: of the combinations of equal pairs only the one to sell.
         skips_gone: of the gearings list only what can be had now; the others keep their rank.
         suppliers: ids of the suppliers wanted; empty for all.
+        among: ids of the only sets that combinations may hold; None: of any set.
+        needs: ids of sets, of which a combination holds one at least; empty: it need not.
         max_price: greatest price of a combination, as the shop asks it; unknown prices are then
             left out.
         currency: of `max_price`, an ISO 4217 code; prices are then compared in it. None: in the
@@ -63,6 +66,8 @@ class Request:
     by_gearing: bool = False
     skips_gone: bool = False
     suppliers: frozenset[str] = frozenset()
+    among: frozenset[str] | None = None
+    needs: frozenset[str] = frozenset()
     max_price: Decimal | None = None
     currency: str | None = None
     max_sets: int | None = None
@@ -116,6 +121,8 @@ class Question:
         places: decimals of the prices.
         currency: of the prices; those in another are of unknown price.
         keep: the filter on single sets; None where none is asked.
+        needs: ids of sets, of which a row holds one at least; empty: it need not.
+        others: the problem without those, whose rows are left out; None where none is needed.
     """
 
     problem: Problem
@@ -126,25 +133,35 @@ class Question:
     places: int
     currency: str | None
     keep: SetFilter | None
+    needs: frozenset[str] = frozenset()
+    others: Problem | None = None
 
     def rows(
         self, window: Window, *, top: int | None = None, single_sets: bool = False
     ) -> Iterator[Row]:
         """The rows of a window that pass every filter, in the order of the contract."""
-        return rows(
+        found = rows(
             self.problem,
             window,
-            top=top,
+            top=None if self.needs else top,
             max_price=self.max_price,
             max_sets=1 if single_sets else self.max_sets,
             min_grade=self.min_grade,
         )
+        if not self.needs:
+            return found
+        holding = (row for row in found if any(item.id in self.needs for item in row.items))
+        return islice(holding, top)
 
     def count(self, window: Window) -> int:
         """How many rows that is."""
         if self.max_price is not None:
             return sum(1 for _ in self.rows(window))
-        return count(self.problem, window, max_sets=self.max_sets).between(self.min_grade)
+        left_out = 0 if self.others is None else self._count(self.others, window)
+        return self._count(self.problem, window) - left_out
+
+    def _count(self, problem: Problem, window: Window) -> int:
+        return count(problem, window, max_sets=self.max_sets).between(self.min_grade)
 
 
 def question(choices: Choices, request: Request) -> Question:
@@ -153,8 +170,9 @@ def question(choices: Choices, request: Request) -> Question:
     keep = _keep(request)
     kept = (one.gear_set for one in choices.sets(keep))
     currency = request.currency or usual_currency(subject.catalogue, kept)
+    problem, others = _problems(choices, keep, request.needs, currency)
     return Question(
-        problem=choices.problem(keep, currency),
+        problem=problem,
         window=reductions(subject, *window_of(subject, request)),
         max_price=minor_units(request.max_price, choices.places),
         max_sets=request.max_sets,
@@ -162,7 +180,20 @@ def question(choices: Choices, request: Request) -> Question:
         places=choices.places,
         currency=currency,
         keep=keep,
+        needs=request.needs,
+        others=others,
     )
+
+
+def _problems(
+    choices: Choices, keep: SetFilter | None, needs: frozenset[str], currency: str | None = None
+) -> tuple[Problem, Problem | None]:
+    """The choices that pass a filter, and those of them that hold none of what is needed."""
+
+    def is_other(one: JudgedSet) -> bool:
+        return one.gear_set.id not in needs and (keep is None or keep(one))
+
+    return choices.problem(keep, currency), choices.problem(is_other, currency) if needs else None
 
 
 def window_of(subject: Subject, request: Request) -> tuple[Fraction | None, Fraction | None]:
@@ -194,8 +225,8 @@ def without_price(choices: Choices, asked: Question) -> tuple[int, int]:
 
     def number(is_priced: SetFilter) -> int:
         keep = asked.keep or (lambda one: True)
-        problem = choices.problem(lambda one: keep(one) and is_priced(one))
-        return count(problem, asked.window, max_sets=asked.max_sets).between(asked.min_grade)
+        problem, others = _problems(choices, lambda one: keep(one) and is_priced(one), asked.needs)
+        return replace(asked, problem=problem, others=others, max_price=None).count(asked.window)
 
     every = number(lambda one: True)
     priced = number(lambda one: one.offer.price is not None)
@@ -205,10 +236,13 @@ def without_price(choices: Choices, asked: Question) -> tuple[int, int]:
 
 def _keep(request: Request) -> SetFilter | None:
     """The filter on single sets, where one is asked."""
-    if not (request.suppliers or request.in_stock or request.orderable):
+    among = request.among
+    if among is None and not (request.suppliers or request.in_stock or request.orderable):
         return None
 
     def keep(one: JudgedSet) -> bool:
+        if among is not None and one.gear_set.id not in among:
+            return False
         if request.suppliers and one.gear_set.record.supplier not in request.suppliers:
             return False
         if request.orderable and not one.offer.orderable:

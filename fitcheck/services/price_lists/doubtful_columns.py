@@ -182,7 +182,8 @@ def unsettle(
     for place, keys in asked.items():
         row = rows[place]
         questions, reason = (*keys, *row.questions), asker.questions[keys[0]].text
-        rows[place] = row.become("review", reason, set_id=row.set_id, questions=questions)
+        read = {"families": row.families, "readings": row.readings or row.fields}
+        rows[place] = row.become("review", reason, set_id=row.set_id, questions=questions, **read)
 
 
 _SAMPLE = 200

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -142,7 +143,9 @@ class Judge:
         if not asked and price and (entry is None or entry.record.price != price.amount):
             price = self._odd_price(article, part, price, asked)
         if asked:
-            return self._send_to_review(article, part, entry, asked, listed.notes)
+            fields = fields_of(article, part, pairs, listed, price, currency=self._currency)
+            outcome = self._send_to_review(article, part, entry, asked, listed.notes)
+            return replace(outcome, families=tuple(listed.families), readings=fields)
         return self._take(article, part, entry, pairs=pairs, listed=listed, price=price)
 
     def unclaimed(self, article: Article, part: str) -> list[Left]:
@@ -187,7 +190,8 @@ class Judge:
         does = self.disputes.hold(article, part, entry, fields, listed.families)
         notes += does.notes
         if does.asked:
-            return self._send_to_review(article, part, entry, does.asked, notes)
+            outcome = self._send_to_review(article, part, entry, does.asked, notes)
+            return replace(outcome, families=tuple(listed.families), readings=fields)
         return outcome_of(
             article,
             "changed" if does.changes else "unchanged",

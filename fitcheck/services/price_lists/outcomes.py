@@ -65,6 +65,7 @@ class RowOutcome:
         set_id: id of the entry: of the one there is, or of the one to be made.
         families: ids of the families its words stand for.
         fields: what is to be written of a new entry or of a changed one: field to value.
+        readings: what is read of a row for review, as far as that is certain: field to value.
         changes: for a changed entry, each field with its old and its new value.
         reason: one sentence; for an ignored row what it is.
         cell: for an unreadable row, the cell it fails at.
@@ -83,6 +84,7 @@ class RowOutcome:
     set_id: str = ""
     families: tuple[str, ...] = ()
     fields: Mapping[str, Any] = field(default_factory=dict)
+    readings: Mapping[str, Any] = field(default_factory=dict)
     changes: tuple[Change, ...] = ()
     reason: str = ""
     cell: str = ""

@@ -312,9 +312,9 @@ def _modeline(catalogue: Catalogue, path: Path) -> str | None:
     return None
 
 
-def defaults_of(draft: Draft) -> dict[str, Any]:
-    """What a file gives for all its records."""
-    found = getattr(draft.source.root, "value", {}).get("defaults")
+def defaults_of(one: Draft | Entry[Any]) -> dict[str, Any]:
+    """What a file, or that of an entry, gives for all its records."""
+    found = getattr(one.source.root, "value", {}).get("defaults")
     return dict(found) if isinstance(found, dict) else {}
 
 

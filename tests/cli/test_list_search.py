@@ -1,0 +1,79 @@
+"""`match --list` and `options --list` as commands: one screen, all formats, one line of refusal."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from fitcheck.answers.schemas import output_schemas
+from tests.cli.conftest import Run
+
+LIST = "tests/data/lists/marram-2026-06.csv"
+STRANGE = "tests/data/lists/arrowgrass-2026-01.csv"
+
+
+@pytest.mark.parametrize("lists", [["--list", LIST], ["--list", LIST, "--list", STRANGE]])
+def test_the_answer_is_one_screen(run: Run, lists: list[str]) -> None:
+    out = run("match", "dunlin-ten", *lists, env={"COLUMNS": "80"}, together=False).out
+    lines = out.splitlines()
+    assert len(lines) < 24
+    assert max(map(len, lines)) <= 80
+    assert "5 fit" in out
+    assert ("Cheapest" in out) == (len(lists) > 2)
+
+
+def test_every_row_is_told_at_length(run: Run) -> None:
+    out = run("match", "dunlin-ten", "--list", LIST, "--long", together=False).out
+    assert "row 3 1544 15/44: for mid or long, not for short (catalog/sets/marram.yaml:" in out
+    assert "if 'short, Rennsport' is the right housing" in " ".join(out.split())
+
+
+@pytest.mark.parametrize("words", [("match", "dunlin-ten"), ("options", "dunlin-50")])
+def test_json_holds_to_its_schema_and_adds_up(run: Run, words: tuple[str, str]) -> None:
+    ran = run(*words, "--list", LIST, "--list", STRANGE, "--format", "json", together=False)
+    data = json.loads(ran.out)
+    schema = output_schemas()[f"{words[0]}.output.schema.json"]
+    Draft202012Validator(schema).validate(data)
+    known, unknown = data["lists"]
+    assert (known["supplier"], known["supplier_known"]) == ("marram", True)
+    assert not unknown["supplier_known"]
+    for each in data["lists"]:
+        rows, counts = each["rows"], each["counts"]
+        assert len(rows) == counts.pop("rows") == sum(counts.values())
+        assert counts["fits"] == sum(row["fit"] == "fits" for row in rows)
+
+
+@pytest.mark.parametrize("form", ["csv", "markdown"])
+def test_rows_for_programs_are_the_combinations(run: Run, form: str) -> None:
+    out = run("match", "dunlin-ten", "--list", LIST, "--format", form, together=False).out
+    assert "MA-21553" in out
+    assert "SA-107" not in out
+
+
+REFUSED = {
+    "no such list": (["--list", "nowhere.csv"], "nowhere.csv: there is no such file"),
+    "no columns": (["--list", "words.csv"], "words.csv: no header row was found"),
+    "no such supplier": (
+        ["--list", LIST, "--supplier", "nobody"],
+        "'nobody'",
+    ),
+    "one supplier for two": (
+        ["--list", LIST, "--list", STRANGE, "--supplier", "marram"],
+        "2 lists and 1 suppliers: give --supplier once for each --list",
+    ),
+    "beside nothing": (["--beside", "list"], "--beside is of a --list"),
+}
+
+
+@pytest.mark.parametrize("case", REFUSED)
+def test_what_makes_no_sense_is_one_line(run: Run, tmp_path: Path, case: str) -> None:
+    words, told = REFUSED[case]
+    (tmp_path / "words.csv").write_text("only words\nand more\n", encoding="utf-8")
+    words = [str(tmp_path / word) if word == "words.csv" else word for word in words]
+    ran = run("match", "dunlin-ten", *words)
+    assert ran.code == 2
+    assert told in ran.err
+    assert (ran.out, len(ran.err.splitlines())) == ("", 1)
