@@ -42,7 +42,6 @@ Remark = tuple[str, str, str]
 USUAL = 80
 """Cells from which an answer keeps to one screen; narrower, it says more than that holds."""
 
-_LEAST_ROWS = 3
 _LEAST_NARROW = 5
 """Rows that a narrow screen shows, however long it gets."""
 
@@ -61,11 +60,11 @@ def print_glance(out: Screen, result: Match, *, whole: bool = False) -> None:
     page = _page(result, rows, notes, out.width)
     least = 1 if out.width >= USUAL else min(rows, _LEAST_NARROW)
     while not whole and len(page) > LINES and (rows > least or most > 1):
-        # Rows go first, then notes, then the last rows.
-        if rows > max(least, _LEAST_ROWS) or most <= 1:
-            rows -= 1
-        else:
+        # Notes but the first go before rows: what they leave open, the rows say.
+        if most > 1:
             most -= 1
+        else:
+            rows -= 1
         page = _page(result, rows, notes[:most], out.width)
     out.lines(page)
     if result.exclusions:
@@ -74,8 +73,11 @@ def print_glance(out: Screen, result: Match, *, whole: bool = False) -> None:
 
 
 def _notes(subject: Subject) -> list[str]:
-    """Remarks on the machine, those that ask to count again first."""
-    return sorted(first_sentences(subject), key=lambda words: not words.startswith("Count again"))
+    """Remarks on the machine: those that ask to count again first, then what it is taken for."""
+    firsts = ("Count again", "Taken for")
+    return sorted(
+        first_sentences(subject), key=lambda words: [not words.startswith(f) for f in firsts]
+    )
 
 
 def _page(result: Match, rows: int, notes: Sequence[str], width: int) -> list[Text]:
@@ -210,9 +212,10 @@ def warnings(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
 
 
 def _machine_word(subject: Subject) -> str:
-    """What a command calls the machine; one that is not of the catalogue has no word of its own."""
-    entry = subject.entry
-    return entry.id if entry is not None and entry.id in subject.catalogue.machines else "MACHINE"
+    """What a command calls the machine: its id, or its counts where it has no record."""
+    if subject.entry is None:
+        return f"{' '.join(map(str, subject.pairs))} -f {subject.family.id}"
+    return subject.entry.id if subject.entry.id in subject.catalogue.machines else "MACHINE"
 
 
 def _on_the_road(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
