@@ -327,7 +327,9 @@ def test_a_word_that_turns_the_sense_is_not_passed_over(text: str) -> None:
     assert one(text).answer == "review"
 
 
-@pytest.mark.parametrize("text", ["Dunlin Ten, Snipe Classic", "snipe / DUNLIN TEN", "Dunlin 50, S"])
+@pytest.mark.parametrize(
+    "text", ["Dunlin Ten, Snipe Classic", "snipe / DUNLIN TEN", "Dunlin 50, S"]
+)
 def test_an_unknown_part_beside_one_of_ours_is_asked_until_it_is_answered(text: str) -> None:
     assert sorted(part.answer for part in cell(text).parts) == ["accepted", "review"]
     answered = names_of(CATALOGUE, {"Snipe Classic": None, "snipe": None, "S": None})
