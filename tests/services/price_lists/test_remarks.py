@@ -106,6 +106,22 @@ def test_a_pair_that_stands_alone_in_its_list_is_asked(shop, teeth, stage, asked
     assert shop.row(f"A-1;pair;{teeth};{stage};Dunlin 50;;;40.00;yes").outcome == "new"
 
 
+@pytest.mark.parametrize(
+    ("teeth", "others", "outcome"),
+    [
+        ("16/46", ["13/54;secondary;Dunlin 50", "14/55;secondary;Dunlin 50"], "review"),
+        ("16/46", ["13/54;secondary;Dunlin 50", "17/45;secondary;Whimbrel 125"], "new"),
+        ("16/46", [], "new"),
+        ("15/54", ["13/54;secondary;Dunlin 50", "14/55;secondary;Dunlin 50"], "new"),
+    ],
+)
+def test_the_only_pair_of_a_family_is_held_against_those_of_the_list(shop, teeth, others, outcome):
+    """The factory has 16/46 as a primary pair, and 15/55 and 15/56 as secondary ones."""
+    lines = [f"B-{at};pair;{other};;;40.00;yes" for at, other in enumerate(others)]
+    rows = shop.rows(*lines, f"A-1;pair;{teeth};secondary;Turnstone 70;;;40.00;yes")
+    assert rows[-1].outcome == outcome
+
+
 def test_numbers_that_differ_in_a_letter_at_the_end_are_two(shop):
     row = shop.row("H-905 / H-905A;pair;15/44;primary;Dunlin Ten;;;40.00;yes")
     assert row.outcome == "review"
