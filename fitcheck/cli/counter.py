@@ -198,10 +198,11 @@ def match_command(
             result = match_choices(choices, request)
             searched = None if lists is None else _fit_rows(lists, [choices], request)
     show = late("fitcheck.screens.counter.match:print_match", result)
+    whole = options["top"] is not None
     if searched is not None:
-        show = late("fitcheck.screens.price_lists.search:print_search", result, searched, long=long)
+        how = {"long": long, "whole": whole}
+        show = late("fitcheck.screens.price_lists.search:print_search", result, searched, **how)
     elif short:
-        whole = options["top"] is not None
         show = late("fitcheck.screens.counter.glance:print_glance", result, whole=whole)
     emit(
         output_format,
@@ -228,8 +229,9 @@ def _open_lists(
         return None, catalogue
     from fitcheck.services.price_lists.search import open_lists
 
+    suppliers = [whole_name(catalogue, "supplier", name) for name in options["supplier"]]
     with working("reading the lists"):
-        lists = open_lists(catalogue, options["lists"], options["supplier"])
+        lists = open_lists(catalogue, options["lists"], suppliers)
     options["supplier"] = ()
     for one in lists.opened:
         if one.note:
@@ -394,8 +396,7 @@ def options_command(
     with open_catalogue(catalog) as catalogue:
         lists, known = _open_lists(catalogue, filters)
         entry, housing, wheel = _read_family(known, words, dict(filters))
-        whole = filters["top"] is not None
-        if not whole and output_format == "table":
+        if not (whole := filters["top"] is not None) and output_format == "table":
             filters["top"] = _GEARINGS if short else _OPTIONS_ROWS
         request = _read_request(known, filters, output_format)
         request = replace(request, by_gearing=short, skips_gone=short and not whole)
@@ -419,7 +420,8 @@ def options_command(
     told = (entry.id, entry.record, all_groups)
     show = late("fitcheck.screens.counter.overview:print_overview", *told, whole=whole)
     if searched is not None:
-        show = late("fitcheck.screens.price_lists.search:print_choices", *told, searched, long=long)
+        how = {"long": long, "whole": whole}
+        show = late("fitcheck.screens.price_lists.search:print_choices", *told, searched, **how)
     emit(
         output_format,
         show,

@@ -147,6 +147,19 @@ def test_answers_of_random_worlds_fit_one_screen(tmp_path: Path) -> None:
             "options dunlin-50",
             ["stock, pipe-only +10 to +15 %", "2 more factory trains: --housing, --wheel"],
         ),
+        (
+            "options dunlin-50 --housing long --wheel 16 --road",
+            [
+                "of these TOO FAST FOR THE TYRE: --long",
+                "km/h: real top speed and its change",
+                "race AGAINST ITS CLASS: 4.68 kW at the crankshaft is over the 4 kW",
+                "4 LEAVE THEIR CLASS: L1e-B of 45 km/h; now: stock may be over",
+            ],
+        ),
+        (
+            "options dunlin-50 --lawful",
+            ["stock: nothing lawful, 20 left out", "AGAINST ITS CLASS", "L1e-B of 45 km/h; now:"],
+        ),
         ("shelf list", ["glasswort 13 24 1 EUR", "Sold out MA-21553, SB-0015", "every entry"]),
     ],
 )
@@ -156,6 +169,24 @@ def test_parts_of_answers(command: str, parts: list[str], run) -> None:
         words = " ".join(part.split())
         assert words in page[at:], (words, page)
         at = page.index(words, at)
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        ("15/46 14/55 -f dunlin-50", "15/46 14/55 -f dunlin-50"),
+        ("15/46 14/55 -f dunlin-50 -H mid -w 12 -T race", "-f dunlin-50 -H mid -w 12 -T race"),
+        ("dunlin-ten -t 15/44,14/55", "dunlin-ten -t 15/44,14/55"),
+        ("dunlin-ten -H mid --idler-seats ?", "dunlin-ten -H mid --idler-seats ?"),
+    ],
+)
+def test_why_is_asked_of_the_same_machine(asked: str, words: str, run) -> None:
+    """The command line given for what is not proved goes on as it stands, and agrees."""
+    page = run("match", *asked.split(), "--band", "any", env=DEMO | {"COLUMNS": "200"}).out
+    found = re.search(r"^Unproven .*see fitcheck (why .*)$", page, re.MULTILINE)
+    assert found is not None
+    assert words in found[1]
+    assert "unproven" in run(*found[1].split(), env=DEMO).out
 
 
 GONE = {"availability": "discontinued", "price": Decimal(10)}

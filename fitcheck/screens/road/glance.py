@@ -7,12 +7,18 @@ from functools import partial
 
 from fitcheck.answers.road_words import LAWFUL_STYLES, does_not_start_on_5, pull_words
 from fitcheck.rules.answers import Verdict
-from fitcheck.screens.counter.glance import LEAVING, Remark, foot_lines, leaves, machine_lines
+from fitcheck.screens.counter.glance import (
+    LEAVING,
+    Remark,
+    class_words,
+    foot_lines,
+    leaves,
+    machine_lines,
+)
 from fitcheck.screens.road.table import deciding, print_table
 from fitcheck.screens.road.text import names_of
 from fitcheck.screens.screen import LINES, Screen, count_lines
 from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
-from fitcheck.services.road.lawful import ceiling_words
 from fitcheck.services.road.results import Outcome, RoadReport
 
 _LEAST = 8
@@ -95,7 +101,5 @@ def _law(report: RoadReport, gearings: Sequence[tuple[str, Outcome]]) -> Iterato
             worst = max(worst, *answers)
     lawful = report.before.lawful
     if told and lawful is not None:
-        limit = lawful.ceiling_km_h
-        ceiling = "" if limit is None else f" of {ceiling_words(limit)}"
-        words = f"{', '.join(told)} ITS CLASS: {lawful.vehicle_class.id}{ceiling}"
+        words = f"{', '.join(told)} ITS CLASS: {class_words(lawful)}"
         yield "Law", words, f"bold {LAWFUL_STYLES[worst]}"
