@@ -12,6 +12,7 @@ from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.naming import whole_housing, whole_name
 from fitcheck.cli.parameters import (
     FAMILY,
+    INCHES,
     MACHINE,
     MACHINE_AND_SETS,
     MONEY,
@@ -361,7 +362,7 @@ _OPTIONS_ROWS = 5
 @section(
     "Which lists",
     once("--housing NAME", "Only this gearbox housing."),
-    once("--wheel INCHES", "Only this wheel size.", WholeNumber(4, 30)),
+    once("--wheel INCHES", "Only this wheel size.", INCHES),
     once("--tune NAME", "Only this state of tune.", TUNE),
 )
 @filter_options
@@ -459,7 +460,7 @@ def _read_family(
 
 @command("identify", "fitcheck identify 15/46 14/55 --wheel 10")
 @click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
-@once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30))
+@once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", INCHES)
 @list_options
 def identify_command(
     counts: tuple[str, ...], wheel: int | None, output_format: str, catalog: str | None

@@ -10,18 +10,19 @@ import click
 
 from fitcheck.cli.commands import section
 from fitcheck.cli.common import tell
-from fitcheck.cli.naming import pick, whole_housing, whole_name
+from fitcheck.cli.naming import whole_housing, whole_name
 from fitcheck.cli.parameters import (
     FAMILY,
+    INCHES,
     MILLIMETRES,
     TABLES,
     TEETH,
     TUNE,
     TYRE,
-    WholeNumber,
     once,
     read_counts,
 )
+from fitcheck.cli.terminal import pick
 from fitcheck.errors import UsageError, clip
 
 if TYPE_CHECKING:
@@ -45,9 +46,7 @@ subject_options = section(
         "Idler seats measured on it, in order: ST-14; ? for one not measured. They "
         "override the record's.",
     ),
-    once(
-        "--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30), daily=True
-    ),
+    once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", INCHES, daily=True),
     once("--tune NAME", "State of tune, whose band is applied.", TUNE),
     once(
         "--tyre SIZE",
