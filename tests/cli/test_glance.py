@@ -16,6 +16,7 @@ from rich.cells import cell_len
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.cli.counter import at_a_glance
 from fitcheck.errors import UsageError
+from fitcheck.screens.counter.gearing_rows import gearing_lines, lines_of
 from fitcheck.screens.counter.glance import print_glance
 from fitcheck.screens.counter.overview import print_overview
 from fitcheck.screens.counter.why import print_verdict
@@ -215,6 +216,16 @@ def test_what_cannot_be_had_is_marked_where_all_is_asked(load_records) -> None:
     page = printed(partial(print_glance, result=result, whole=True))
     assert re.search(r" 2  15/40 .* not to be had\n", page)
     assert "Left out" not in page
+
+
+def test_a_rank_is_shared_with_a_line_that_is_left_out(demo: Catalogue) -> None:
+    """Where a screen ends between equals, the first still says that it is one of them."""
+    subject = subject_of(demo, "dunlin-ten-closed")
+    result = match(subject, at_a_glance(subject, Request(), None))
+    ranks = [one.rank for one in result.combinations]
+    first = next(at for at, rank in enumerate(ranks) if ranks.count(rank) > 1)
+    _, rows = gearing_lines(lines_of(result, first + 1), result.request, 80)
+    assert f"{ranks[first]}=" in rows[-1][0].plain
 
 
 @pytest.mark.parametrize("name", ["SA-108", "GW-20-108"])

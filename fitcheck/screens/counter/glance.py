@@ -13,7 +13,7 @@ from fitcheck.answers.road_words import LAWFUL_STYLES, LAWFUL_WORDS, range_words
 from fitcheck.kernel.rounding import percent
 from fitcheck.rules.answers import Verdict
 from fitcheck.screens.counter.combinations import speed_words
-from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
+from fitcheck.screens.counter.gearing_rows import gearing_lines, lines_of
 from fitcheck.screens.counter.list_road import rank_words
 from fitcheck.screens.counter.match import (
     is_filtered,
@@ -102,8 +102,7 @@ def list_lines(result: Match, shown: Sequence[Combination], width: int) -> list[
     """A line a gearing, or why there is none."""
     if not shown:
         return [Text(line, style="bold yellow") for line in wrapped(_none_words(result), width)]
-    gearings = [GearingLine(result.subject, one) for one in shown]
-    heads, rows_of = gearing_lines(gearings, result.request, width)
+    heads, rows_of = gearing_lines(lines_of(result, len(shown)), result.request, width)
     return [*heads, *chain.from_iterable(rows_of)]
 
 

@@ -10,7 +10,7 @@ from rich.text import Text
 from fitcheck.answers.figures import percent_window
 from fitcheck.answers.road_words import LAWFUL_WORDS
 from fitcheck.model.family import Family
-from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
+from fitcheck.screens.counter.gearing_rows import gearing_lines, lines_of
 from fitcheck.screens.counter.glance import (
     LEAVING,
     Remark,
@@ -79,11 +79,7 @@ def _page(
     lines.append(Text())
     trains = [list(each) for _, each in groupby(lists, key=lambda one: one[0].train)]
     shown = list(chain.from_iterable(trains[:kept]))
-    gearings = [
-        GearingLine(group.result.subject, one, tunes)
-        for group, tunes in shown
-        for one in group.result.combinations[:rows]
-    ]
+    gearings = [line for group, tunes in shown for line in lines_of(group.result, rows, tunes)]
     heads: list[Text] = []
     found: Iterator[list[Text]] = iter(())
     if gearings:
