@@ -277,6 +277,8 @@ def _concluded(trains: list[Candidate], counted: str, options: dict[str, Any]) -
 
     family, train = trains[0].family, trains[0].factory_train
     said = f"Taken for a {family.record.name}: no other family on file has the train {counted}"
+    if options["wheel"] is not None and not trains[0].slip:
+        said += f" with a {options['wheel']} in wheel"
     lacking = [f"-H {train.housing}"] * (options["housing"] is None)
     lacking += [f"-w {train.wheel_size_in}"] * (options["wheel"] is None)
     if len(trains) > 1 or not lacking:

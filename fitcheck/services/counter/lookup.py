@@ -217,6 +217,8 @@ def begun_by(catalogue: Catalogue, kind: str, word: str) -> list[str]:
         return []
     if kind == "family" and plain_word(word) in model_words(catalogue):
         return []
+    if kind == "machine" and _sharing(catalogue.families, word):
+        return []  # a family was meant, which machines are named after
     names = {id_: _written_names(entry) for id_, entry in records.items()}
     inner = kind not in {"gear-set", "variator"}
     return _begun({**names, **{id_: (id_,) for id_ in refused}}, word, inner=inner)
