@@ -355,8 +355,8 @@ _OPTIONS_ROWS = 5
 
 @command(
     "options",
-    "fitcheck options dunlin-50 --housing short --tune stock",
-    "fitcheck options dunlin-50 --in-stock --format csv",
+    "fitcheck options dunlin-50 --housing short",
+    "fitcheck options dunlin-50 --in-stock --proven-only",
 )
 @click.argument("words", nargs=-1, required=True, metavar="FAMILY", type=FAMILY)
 @section(
