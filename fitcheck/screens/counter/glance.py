@@ -19,6 +19,7 @@ from fitcheck.screens.counter.match import (
     is_filtered,
     none_words,
     print_exclusions,
+    subject_words,
     unlawful_words,
     unpriced_words,
 )
@@ -119,14 +120,7 @@ def foot_lines(remarks: Iterable[Remark], width: int) -> list[Text]:
 
 def machine_lines(subject: Subject, width: int) -> list[Text]:
     """The machine and what it has now, on a line where that fits."""
-    family = subject.family.record
-    housing = "housing unknown"
-    if subject.housing is not None:
-        housing = family.housings[subject.housing].name
-    parts = [family.name, housing]
-    if subject.wheel_size_in is not None:
-        parts.append(f"{subject.wheel_size_in} in wheel")
-    words = f"{subject.name}: {', '.join(parts)}, {' '.join(map(str, subject.pairs))}"
+    words = f"{subject_words(subject)}, {' '.join(map(str, subject.pairs))}"
     first, *rest = wrapped(words, width, "", "  ")
     shown = Text(first)
     shown.stylize("bold", 0, len(subject.name))
