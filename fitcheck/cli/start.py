@@ -268,8 +268,9 @@ class _Start:
         family = self._family_of_machine(catalogue)
         trains = said["trains"] or ()
         pairs = said["teeth"] or (trains[0].pairs if trains else ())
-        given = {"housing": said["machine_housing"], "tune": said["tune"]}
-        given["wheel_size_in"] = said["wheel_size_in"]
+        given = {key: said[key] for key in ("tune", "wheel_size_in")}
+        only = next(iter(family.record.housings)) if len(family.record.housings) == 1 else None
+        given["housing"] = said["machine_housing"] or only
         if self.may_ask:
             pairs = pairs or ask("Its teeth as counted, from input shaft to wheel", read_counts)
             given = _ask_machine(catalogue, family, given)
@@ -423,12 +424,11 @@ def _ask_machine(
     """What is known of a machine beside its teeth; what was given is not asked."""
     from fitcheck.services.counter.lookup import find_housing, find_tune
 
-    found, housings = dict(given), list(family.record.housings)
-    if len(housings) == 1:
-        found["housing"] = housings[0]
+    found = dict(given)
     if found["housing"] is None:
         found["housing"] = ask_if_known(
-            f"Its housing ({', '.join(housings)})", lambda text: find_housing(family, text)
+            f"Its housing ({', '.join(family.record.housings)})",
+            lambda text: find_housing(family, text),
         )
     if found["wheel_size_in"] is None:
         found["wheel_size_in"] = ask_if_known(

@@ -209,6 +209,12 @@ def test_without_a_terminal_what_is_missing_or_wrong_is_one_line(
     assert said in ran.err.splitlines()[-1]
 
 
+def test_the_only_housing_of_a_family_is_that_of_its_machine(tmp_path: Path, run) -> None:
+    words = ("--family", "Knot", "--housing", "one", "--train", "10 14/45", "--machine", "Mia")
+    assert run("start", *words, cwd=tmp_path).code == 0
+    assert records(tmp_path, "machines/knot.yaml")["mia"]["housing"] == "one"
+
+
 def test_a_price_list_is_handed_over_to_import(tmp_path: Path, run) -> None:
     lines = ["No.,teeth,stage,model,price", "1440,14/40,primary,Greenshank 50,54.90"]
     (tmp_path / "prices.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")

@@ -219,8 +219,9 @@ def _machine_words(subject: Subject) -> str:
     """What a command calls the machine, with what was said of it in place of its record."""
     entry, tune = subject.entry, subject.tune
     now = (subject.housing, subject.wheel_size_in, None if tune is None else tune.id)
+    own: tuple[object, ...] = (None, None, None)
     if entry is None:
-        words, own = [*map(str, subject.pairs), f"-f {subject.family.id}"], (None, None, None)
+        words = [*map(str, subject.pairs), f"-f {subject.family.id}"]
     else:
         record = entry.record
         on_file = entry.id in subject.catalogue.machines

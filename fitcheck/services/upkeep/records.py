@@ -64,9 +64,9 @@ def find_record(catalogue: Catalogue, name: str, kind: str | None = None) -> Ent
         except UsageError as error:
             refusals.append(error)
     found = [each for each in found if plain_word(each.id) == plain_word(name)] or found
-    for error in refusals:
-        if isinstance(error, NameTakenError):
-            raise error
+    taken = next((each for each in refusals if isinstance(each, NameTakenError)), None)
+    if taken is not None:
+        raise taken
     if len(found) == 1:
         return found[0]
     if found:
