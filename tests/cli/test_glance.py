@@ -145,6 +145,10 @@ def test_answers_of_random_worlds_fit_one_screen(tmp_path: Path) -> None:
             ],
         ),
         (
+            "road dunlin-ten-race GW-20-108 MA-1545+SA-107 SA-108 MA-1643",
+            ["now front lifts as it starts off"],
+        ),
+        (
             "options dunlin-50",
             ["stock, pipe-only +10 to +15 %", "2 more factory trains: --housing, --wheel"],
         ),
