@@ -72,6 +72,7 @@ def test_help_has_a_heading_for_each_kind_of_option(run, command: str) -> None:
     heads = re.findall(r"^(\S.*):$", out, re.MULTILINE)
     assert heads[1:] == [
         "What to list",
+        "Suppliers' lists, searched as they are",
         "On the road and before the law",
         "Known of the machine on the road; overrides the files",
         "Options",
