@@ -3,95 +3,76 @@
 from __future__ import annotations
 
 import json
-import os
 import shutil
-import subprocess
 import sys
 import tomllib
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
+from fitcheck.catalogue.extensions import extensions
 from fitcheck.rules.fit import RULES
+from tests.cli.conftest import run_here as run
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "tests" / "data" / "added-package"
 
 
-def install(folder: Path, code: str = "") -> dict[str, str]:
-    """The example package as an installer leaves it, with other code where some is given.
+@pytest.fixture
+def install(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[..., None]]:
+    """Put the example package in a folder as an installer leaves it, with other code if given."""
 
-    Returns:
-        The environment in which fitcheck finds it.
-    """
-    project = tomllib.loads((PACKAGE / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    if code:
-        (folder / "tideline_rules.py").write_text(code, encoding="utf-8")
-    else:
-        shutil.copy(PACKAGE / "tideline_rules.py", folder)
-    info = folder / "tideline_rules-1.0.dist-info"
-    info.mkdir()
-    (info / "METADATA").write_text(f"Name: {project['name']}\nVersion: 1.0\n", encoding="utf-8")
-    lines = []
-    for group, points in project["entry-points"].items():
-        lines += [f"[{group}]", *(f"{name} = {where}" for name, where in points.items())]
-    (info / "entry_points.txt").write_text("\n".join(lines), encoding="utf-8")
-    return {**os.environ, "PYTHONPATH": str(folder)}
+    def lay_out(folder: Path, code: str = "") -> None:
+        project = tomllib.loads((PACKAGE / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+        own = (PACKAGE / "tideline_rules.py").read_text(encoding="utf-8")
+        (folder / "tideline_rules.py").write_text(code or own, encoding="utf-8")
+        info = folder / "tideline_rules-1.0.dist-info"
+        info.mkdir()
+        (info / "METADATA").write_text(f"Name: {project['name']}\nVersion: 1.0\n", encoding="utf-8")
+        lines = []
+        for group, points in project["entry-points"].items():
+            lines += [f"[{group}]", *(f"{name} = {where}" for name, where in points.items())]
+        (info / "entry_points.txt").write_text("\n".join(lines), encoding="utf-8")
+        monkeypatch.syspath_prepend(folder)
+        extensions.cache_clear()
 
-
-def fitcheck(
-    *words: str, env: dict[str, str], cwd: Path = ROOT
-) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "fitcheck", *words],
-        cwd=cwd,
-        env={**env, "PYTHONPATH": os.pathsep.join([env.get("PYTHONPATH", ""), str(ROOT)])},
-        capture_output=True,
-        encoding="utf-8",
-        check=False,
-    )
+    yield lay_out
+    extensions.cache_clear()
+    sys.modules.pop("tideline_rules", None)
 
 
-def test_an_added_rule_is_asked_and_named(tmp_path: Path) -> None:
-    env = install(tmp_path)
+def test_an_added_rule_is_asked_and_named(tmp_path: Path, install: Callable[..., None]) -> None:
+    asked = ("why", "dunlin-ten", "MA-1540", "--format", "json")
+    plain, other = json.loads(run(*asked).out), run("match", "sanderling-dash", "-F", "json").out
+    install(tmp_path)
 
-    told = fitcheck("why", "dunlin-ten", "MA-1540", "--format", "json", env=env)
-    answer = json.loads(told.stdout)
-    plain = json.loads(
-        fitcheck("why", "dunlin-ten", "MA-1540", "--format", "json", env={**os.environ}).stdout
-    )
+    answer = json.loads(run(*asked).out)
 
     rules = {each["rule"]: each for each in answer["rules"]}
     assert rules["oil-hole"]["asks"] == "The idler wheel has the oil hole that this family needs."
     assert rules["oil-hole"]["fit"] == "unproven"
     assert (plain["combination"]["fit"], answer["combination"]["fit"]) == ("fits", "unproven")
     assert "oil-hole" not in {each["rule"] for each in plain["rules"]}
-    # It is asked of this family only, so another machine's answer stays.
-    others = [
-        fitcheck("match", "sanderling-dash", "--format", "json", env=each).stdout
-        for each in (env, {**os.environ})
-    ]
-    assert others[0] == others[1] != ""
+    # It has nothing to ask of another family.
+    assert run("match", "sanderling-dash", "-F", "json").out == other != ""
 
 
-def test_an_added_reader_reads_a_list(tmp_path: Path) -> None:
-    shop = tmp_path / "shop"
-    shutil.copytree(ROOT / "catalog", shop / "catalog")
-    (tmp_path / "packages").mkdir()
-    env = install(tmp_path / "packages")
+def test_an_added_reader_reads_a_list(tmp_path: Path, install: Callable[..., None]) -> None:
+    shutil.copytree(ROOT / "catalog", tmp_path / "catalog")
     rows = ["== Prices", "No.|z1/z2|stage|for|wheel|case|net EUR|stock"]
     rows += ["1545|15/45|I|Dunlin Ten|10||52.90|yes"]
-    (shop / "marram.tabs").write_text("\n".join(rows), encoding="utf-8")
+    (tmp_path / "marram.tabs").write_text("\n".join(rows), encoding="utf-8")
+    asked = ("import", "marram.tabs", "--supplier", "marram")
 
-    ran = fitcheck("import", "marram.tabs", "--supplier", "marram", env=env, cwd=shop)
-
-    assert ran.returncode == 0, ran.stderr
-    assert "49.90 -> 52.90" in ran.stdout
-    refused = fitcheck(
-        "import", "marram.tabs", "--supplier", "marram", env={**os.environ}, cwd=shop
-    )
-    assert refused.returncode == 2
-    assert "not a kind of list that can be read" in refused.stderr
+    refused = run(*asked, cwd=tmp_path)
+    assert refused.code == 2
+    assert "not a kind of list that can be read" in refused.err
+    (tmp_path / "packages").mkdir()
+    install(tmp_path / "packages")
+    taken = run(*asked, cwd=tmp_path)
+    assert taken.code == 0, taken.err
+    assert "49.90 -> 52.90" in taken.out
 
 
 @pytest.mark.parametrize(
@@ -101,24 +82,27 @@ def test_an_added_reader_reads_a_list(tmp_path: Path) -> None:
         ("def oil_hole(a, b): return 3\nread_tabs = oil_hole", "the added rule of fit 'oil-hole'"),
     ],
 )
-def test_a_bad_package_is_one_line(tmp_path: Path, code: str, said: str) -> None:
-    ran = fitcheck("match", "dunlin-ten", env=install(tmp_path, code))
+def test_a_bad_package_is_one_line(
+    tmp_path: Path, install: Callable[..., None], code: str, said: str
+) -> None:
+    install(tmp_path, code)
 
-    assert ran.returncode == 2
-    assert ran.stderr.count("\n") == 1
-    assert said in ran.stderr
+    ran = run("match", "dunlin-ten", env={"FITCHECK_CATALOG": str(ROOT / "catalog")})
+
+    assert ran.code == 2
+    assert ran.err.count("\n") == 1
+    assert said in ran.err
 
 
-def test_a_reader_that_fails_is_one_line(tmp_path: Path) -> None:
-    (tmp_path / "packages").mkdir()
-    env = install(tmp_path / "packages")
+def test_a_reader_that_fails_is_one_line(tmp_path: Path, install: Callable[..., None]) -> None:
+    install(tmp_path)
     (tmp_path / "marram.tabs").write_text("no sheet\n", encoding="utf-8")
 
-    ran = fitcheck("import", str(tmp_path / "marram.tabs"), "--supplier", "marram", env=env)
+    ran = run("import", str(tmp_path / "marram.tabs"), "--supplier", "marram")
 
-    assert ran.returncode == 2
-    assert "the added reader for .tabs failed (IndexError" in ran.stderr
-    assert ran.stderr.count("\n") == 1
+    assert ran.code == 2
+    assert "the added reader for .tabs failed (IndexError" in ran.err
+    assert ran.err.count("\n") == 1
 
 
 def test_the_example_adds_nothing_that_is_there() -> None:

@@ -1,4 +1,4 @@
-"""README.md shows what happens: its console blocks are run and compared.
+"""README.md and docs/counter.md show what happens: their console blocks are run and compared.
 
 A block that begins with ```console holds lines `$ fitcheck ...` and what they print, on a screen of
 80 columns unless the line itself sets COLUMNS. A line of three dots stands for any lines. To see
@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from fitcheck.cli.reference import PICTURE, picture
 from tests.cli.conftest import run_line
 
 ROOT = Path(__file__).parents[1]
@@ -56,12 +57,18 @@ def agrees(said: list[str], real: list[str]) -> bool:
     return bool(real) and said[0] == real[0] and agrees(said[1:], real[1:])
 
 
-SESSIONS = sessions(README.read_text(encoding="utf-8")) if README.is_file() else []
+PAGES = (README, ROOT / "docs" / "counter.md")
+SESSIONS = [one for page in PAGES for one in sessions(page.read_text(encoding="utf-8"))]
 
 
 def test_there_are_sessions() -> None:
     shown = {command.split()[1] for command, _ in SESSIONS if "=" not in command.split()[0]}
-    assert {"match", "why", "identify", "options", "check"} <= shown
+    assert {"match", "why", "identify", "options", "check", "road"} <= shown
+
+
+def test_the_readme_is_short_and_its_picture_in_step() -> None:
+    assert len(README.read_bytes()) <= 8_000
+    assert PICTURE.read_text(encoding="utf-8") == picture(), "cli.reference --write makes it"
 
 
 @pytest.mark.parametrize(("command", "said"), SESSIONS, ids=[command for command, _ in SESSIONS])

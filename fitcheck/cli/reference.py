@@ -1,14 +1,19 @@
-"""The reference of commands, docs/commands.md, made from the command line itself.
+"""The reference of commands, docs/commands.md, and the README's picture of one answer.
 
-`python -m fitcheck.cli.reference --write` writes it; without `--write` it only says whether the
-committed file is in step.
+Both are made from the command line itself. `python -m fitcheck.cli.reference --write` writes them;
+without `--write` it only says whether the committed files are in step.
 """
 
 from __future__ import annotations
 
+import io
+import os
 import sys
 from collections.abc import Iterator, Sequence
+from contextlib import redirect_stderr, redirect_stdout
+from html import escape
 from pathlib import Path
+from unittest.mock import patch
 
 import click
 
@@ -17,7 +22,10 @@ from fitcheck.cli.commands import Command, LazyGroup, find_command, sections_of
 from fitcheck.cli.main import COMMANDS, cli
 from fitcheck.cli.parameters import SHORT
 
-DOCUMENT = Path(__file__).parents[2] / "docs" / "commands.md"
+ROOT = Path(__file__).parents[2]
+DOCUMENT = ROOT / "docs" / "commands.md"
+PICTURE = ROOT / "docs" / "match.svg"
+_SHOWN = "match dunlin-ten"
 
 _OPENING = """\
 # Commands and options
@@ -201,9 +209,37 @@ def _cell(text: str) -> str:
     return text.replace("|", "\\|").replace("*", "\\*")
 
 
+def picture() -> str:
+    """The README's picture: an answer as the terminal shows it at 80 columns, as SVG."""
+    out = io.StringIO()
+    words = [*_SHOWN.split(), "--catalog", str(ROOT / "catalog")]
+    with (
+        patch.dict(os.environ, {"COLUMNS": "80", "NO_COLOR": "1"}),
+        redirect_stdout(out),
+        redirect_stderr(io.StringIO()),
+    ):
+        cli.main(words, standalone_mode=False)
+    lines = [f"$ fitcheck {_SHOWN}", *out.getvalue().rstrip().splitlines()]
+    height = 17 * len(lines) + 24
+    rows = "".join(
+        f'<text x="16" y="{17 * at + 26}" xml:space="preserve">{escape(line)}</text>\n'
+        for at, line in enumerate(lines)
+        if line
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 720 {height}" role="img" '
+        'font-family="monospace" font-size="14">\n'
+        f"<title>What fitcheck {_SHOWN} answers</title>\n"
+        f'<rect width="720" height="{height}" rx="6" fill="#fbfaf7" stroke="#cbc7bd"/>\n'
+        f'<g fill="#222">\n{rows}</g></svg>\n'
+    )
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Write the document with `--write`, else say whether it is in step; 0 where it is."""
-    return write_or_compare("fitcheck.cli.reference", DOCUMENT, reference, arguments)
+    """Write both with `--write`, else say whether they are in step; 0 where they are."""
+    module = "fitcheck.cli.reference"
+    page = write_or_compare(module, DOCUMENT, reference, arguments)
+    return max(page, write_or_compare(module, PICTURE, picture, arguments))
 
 
 if __name__ == "__main__":

@@ -168,7 +168,8 @@ def _counted(catalogue: Catalogue, options: dict[str, Any]) -> Subject:
     """A machine of which the teeth were counted; its family is concluded where none is named."""
     from dataclasses import replace
 
-    from fitcheck.services.counter.lookup import find_family
+    from fitcheck.services.counter.audience import with_hint
+    from fitcheck.services.counter.lookup import factory_tune, find_family
     from fitcheck.services.counter.subject import subject_from_counts
 
     name, pairs, tune = options["family"], options["teeth"], options["tune"]
@@ -178,12 +179,11 @@ def _counted(catalogue: Catalogue, options: dict[str, Any]) -> Subject:
             if name is None
             else f"--teeth is missing; count the gears of the {name}, like 14/45,13/48"
         )
-    said = None
+    told: list[str] = []
     if name is None:
         (train, *_), said = conclude_family(catalogue, options)
         family = train.family
-        if said and click.get_current_context().params.get("output_format") in TABLES:
-            tell(said)  # a table has no room for it
+        told += filter(None, (said,))
     else:
         family = find_family(catalogue, whole_name(catalogue, "family", name))
     housing = options["housing"]
@@ -195,7 +195,15 @@ def _counted(catalogue: Catalogue, options: dict[str, Any]) -> Subject:
         tune_name=None if tune is None else whole_name(catalogue, "tune", tune),
         wheel_size_in=options["wheel"],
     )
-    return subject if said is None else replace(subject, told=(*subject.told, said))
+    factory = factory_tune(catalogue)
+    if tune is None and factory is not None:
+        subject = replace(subject, tune=factory)
+        assumed = f"Taken for an engine in factory condition: {factory.record.name}"
+        told.append(with_hint(assumed, "-T names another tune."))
+    if click.get_current_context().params.get("output_format") in TABLES:
+        for line in told:
+            tell(line)  # a table has no room for it
+    return replace(subject, told=(*subject.told, *told))
 
 
 def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) -> Subject:

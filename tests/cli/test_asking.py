@@ -18,6 +18,8 @@ from tests.conftest import table
 
 KEYSTROKES = 20
 """So many at most after the command's name."""
+LINES = 24
+"""So many lines at most of the answer, at 80 columns."""
 
 DEMO = {"FITCHECK_CATALOG": str(ROOT / "catalog")}
 
@@ -50,9 +52,10 @@ def test_the_commonest_questions_are_short(line: str, shown: str, run: Run) -> N
     words = line.split()
     typed = line.removeprefix("shelf ").partition(" ")[2]
     assert len(typed) <= KEYSTROKES
-    ran = run(*words, env=DEMO)
+    ran = run(*words, env={**DEMO, "COLUMNS": "80"})
     assert ran.code in {0, 3}, ran
     assert shown in ran.out, ran
+    assert ran.out.count("\n") <= LINES
 
 
 NAMES = """\

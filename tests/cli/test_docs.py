@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 import shlex
 import shutil
@@ -143,3 +144,38 @@ def test_the_pages_are_found() -> None:
 
     assert DOCUMENT in PAGES
     assert _commands_in(text) == ["match x --top 3", "why A B"]
+
+
+LISTS = ROOT / "tests" / "data" / "lists"
+STANDING_IN = {
+    "prices.xlsx": "arrowgrass-2026-02.xlsx",
+    "marram.csv": "marram-2026-06.csv",
+    "counted.csv": "part,counted\nMA-1545,2\n",
+}
+"""What stands for a shop's own files on the pages."""
+HAS_LINES = re.compile(r"^```sh\n[^`]*^fitcheck", re.MULTILINE)
+WITH_LINES = [
+    page
+    for page in PAGES
+    if page != DOCUMENT and HAS_LINES.search(page.read_text(encoding="utf-8"))
+]
+
+
+@pytest.mark.parametrize("page", WITH_LINES, ids=lambda page: page.name)
+def test_every_command_line_of_a_page_runs(
+    page: Path, tmp_path: Path, fitcheck: Callable[..., Ran]
+) -> None:
+    """One after the other, as a reader would, on a copy of the demo."""
+    shutil.copytree(ROOT / "catalog", tmp_path / "catalog")
+    for name, what in STANDING_IN.items():
+        if "\n" in what:
+            (tmp_path / name).write_text(what, encoding="utf-8")
+        else:
+            shutil.copy(LISTS / what, tmp_path / name)
+    text = page.read_text(encoding="utf-8").replace("\\\n", " ")
+    blocks = re.findall(r"^```sh\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+    lines = [line for block in blocks for line in block.splitlines()]
+    for line in [line for line in lines if line.startswith("fitcheck ")]:
+        words = shlex.split(line, comments=True)[1:]
+        ran = fitcheck(*itertools.takewhile(lambda word: word != ">", words), cwd=tmp_path)
+        assert ran.code in (0, 1, 3), (line, ran.err)

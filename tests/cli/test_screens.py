@@ -89,8 +89,8 @@ PARTS: dict[str, list[str]] = {
     "match --family dunlin-50 --teeth 15/46,13/43 --wheel 12 --long": [
         "Machine Dunlin 50, 15/46, 13/43: Dunlin 50, housing unknown, 12 in wheel",
         "15/46, 13/43 is no known factory train of Dunlin 50; going on with what was counted.",
-        "No tune is given, so no band is applied.",
-        "1 17/42 13/43 8.1719 +24.13 % -19.44 % no band",
+        "Taken for an engine in factory condition: standard engine",
+        "1 15/40 13/43 8.8205 +15.00 % -13.04 % in band",
     ],
     "match turnstone-shingle --rank verdict --top 5 --long": [
         "Road now top 73 (71..76) km/h; pull 487 (430..545) N; 0-45 km/h in 7.5 s; pulls it",

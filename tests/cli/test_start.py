@@ -88,7 +88,7 @@ def test_a_stranger_comes_to_a_first_right_match_within_ten_minutes(tmp_path: Pa
     assert keys < TEN_MINUTES
     assert "nothing wrong" in sent
     (row,) = [line for line in sent.splitlines() if line.lstrip().startswith("1  14/40")]
-    assert "+12.50 " in row
+    assert "+12.50" in row
     ends = ["add machine 'NAME'", "import LIST --supplier sea-aster", "match mias-city"]
     assert all(f"fitcheck {each}" in sent[sent.index("Next:") :] for each in ends)
     assert records(tmp_path, "machines/greenshank-50.yaml")["mias-city"] == {

@@ -135,9 +135,9 @@ STAND_BACK_SECONDS = 0.016
 
 # One lock object a folder: taken twice by one thread it counts, instead of waiting for itself.
 _LOCKS: dict[Path, FileLock] = {}
-if hasattr(os, "register_at_fork"):  # a lock of the parent is refused in its child
-    os.register_at_fork(after_in_child=_LOCKS.clear)
 _LET_GO: dict[Path, float] = {}
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(after_in_child=_LOCKS.clear)  # a lock is that of the process that made it
 
 
 @contextmanager

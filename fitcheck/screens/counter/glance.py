@@ -26,6 +26,7 @@ from fitcheck.screens.counter.match import (
 from fitcheck.screens.screen import Screen, labelled, shorten, wrapped
 from fitcheck.screens.words import SHORT_CAUTION
 from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.lookup import factory_tune
 from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.remarks import class_limit, first_sentences
 from fitcheck.services.counter.subject import Subject
@@ -43,9 +44,6 @@ Remark = tuple[str, str, str]
 
 USUAL = 80
 """Cells from which an answer keeps to one screen; narrower, it says more than that holds."""
-
-LEAST_ROWS = 3
-"""Rows that stay before notes go."""
 
 _LEAST_NARROW = 5
 """Rows that a narrow screen shows, however long it gets."""
@@ -65,8 +63,8 @@ def print_glance(out: Screen, result: Match, *, whole: bool = False) -> None:
         return _page(result, rows, notes[:most], out.width)
 
     least = 1 if out.width >= USUAL else min(rows, _LEAST_NARROW)
-    # Rows go first, then notes, then the last rows.
-    cuts = () if whole else ((0, max(least, LEAST_ROWS)), (1, 1), (0, least))
+    # Notes but the first go before rows: what they leave open, the rows say.
+    cuts = () if whole else ((1, 1), (0, least))
     out.lines(shorten(page, (rows, len(notes)), cuts))
     if result.exclusions:
         out.line()
@@ -74,8 +72,11 @@ def print_glance(out: Screen, result: Match, *, whole: bool = False) -> None:
 
 
 def notes_on(subject: Subject) -> list[str]:
-    """Remarks on the machine, those that ask to count again first."""
-    return sorted(first_sentences(subject), key=lambda words: not words.startswith("Count again"))
+    """Remarks on the machine: those that ask to count again first, then what it is taken for."""
+    firsts = ("Count again", "Taken for")
+    return sorted(
+        first_sentences(subject), key=lambda words: [not words.startswith(f) for f in firsts]
+    )
 
 
 def _page(result: Match, rows: int, notes: Sequence[str], width: int) -> list[Text]:
@@ -219,8 +220,10 @@ def _machine_words(subject: Subject) -> str:
     """What a command calls the machine, with what was said of it in place of its record."""
     entry, tune = subject.entry, subject.tune
     now = (subject.housing, subject.wheel_size_in, None if tune is None else tune.id)
-    own: tuple[object, ...] = (None, None, None)
+    own: tuple[object, ...]
     if entry is None:
+        factory = factory_tune(subject.catalogue)  # taken where none is given
+        own = (None, None, None if factory is None else factory.id)
         words = [*map(str, subject.pairs), f"-f {subject.family.id}"]
     else:
         record = entry.record

@@ -10,7 +10,6 @@ from rich.text import Text
 from fitcheck.kernel.rounding import percent
 from fitcheck.model.family import Family
 from fitcheck.screens.counter.glance import (
-    LEAST_ROWS,
     foot_lines,
     list_lines,
     machine_lines,
@@ -30,6 +29,7 @@ from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.options import OptionGroup
 from fitcheck.services.price_lists.list_fit import FITS, Fit, ListFit, RowFit
 
+_LEAST_ROWS = 3
 _SHORT = 30
 _SOME = 3
 """So many rows of a list that may fit, or do not, are shown at once."""
@@ -70,7 +70,7 @@ def print_search(
     def page(rows: int, most: int, some: int) -> list[Text]:
         return _page(result, lists, (rows, most, some), out.width)
 
-    cuts = () if whole else ((0, LEAST_ROWS), (1, 1), (2, 1), (0, 1))
+    cuts = () if whole else ((1, 1), (0, _LEAST_ROWS), (2, 1), (0, 1))
     out.lines(shorten(page, (len(result.combinations), len(notes), _SOME), cuts))
 
 

@@ -73,6 +73,19 @@ def find_tune(catalogue: Catalogue, name: str, place: str | None = None) -> Entr
     return _find(catalogue, "tune", name, place)
 
 
+def factory_tune(catalogue: Catalogue) -> Entry[Tune] | None:
+    """The tune of an engine as it left the factory: its power and speed unchanged.
+
+    Of several, the one with the lowest band, which promises least; None where none is on file.
+    """
+    unchanged = [
+        tune
+        for tune in catalogue.tunes.values()
+        if tune.record.power_factor == tune.record.rpm_factor == 1
+    ]
+    return min(unchanged, key=lambda tune: (tune.record.high, tune.id), default=None)
+
+
 def find_supplier(catalogue: Catalogue, name: str) -> Entry[Supplier]:
     """A supplier by id or name.
 

@@ -10,6 +10,7 @@ from fitcheck.catalogue.reader import load
 from fitcheck.diagnostics.examples import BASE, explanations, lay_out
 from fitcheck.diagnostics.finding import sort_key
 from fitcheck.rules.checks import check
+from fitcheck.services.upkeep.checking import check_catalogue
 from tests.conftest import EXPLORE, some
 
 ROOT = Path(__file__).parents[3]
@@ -88,7 +89,7 @@ def test_every_finding_names_field_and_place(tmp_path: Path) -> None:
         folder = tmp_path / code
         lay_out(folder, BASE, told.bad)
         catalogue = load(folder)
-        (finding,) = check(catalogue)
+        (finding,) = check_catalogue(catalogue)
         source = catalogue.sources.get(finding.span.path)
         if source is None:
             assert finding.span.path.endswith("shelf.ledger.jsonl")
