@@ -132,12 +132,13 @@ def other_words(other: OtherTop | None) -> str:
     return "" if other is None else f", or about {decimal_words(other.km_h)} {other.words}"
 
 
-_CAPS = {"grip": "wheel slips", "front wheel": "front lifts"}
+CAPS = {"grip": "wheel slips", "front wheel": "front lifts"}
+"""What holds the pull at the wheel rather than the engine, in words."""
 
 
 def cap_words(figure: Figure, cap: str | None) -> str:
     """A figure with its range, and what holds it if that is not the engine."""
-    return range_words(figure) if cap is None else f"{range_words(figure)}, {_CAPS.get(cap, cap)}"
+    return range_words(figure) if cap is None else f"{range_words(figure)}, {CAPS.get(cap, cap)}"
 
 
 def hill(outcome: Outcome) -> str:

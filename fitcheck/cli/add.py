@@ -10,25 +10,19 @@ from fitcheck.cli.commands import LazyGroup, command, section
 from fitcheck.cli.common import open_catalogue
 from fitcheck.cli.parameters import (
     DAY,
+    INCHES,
     MONEY,
     SUPPLIER,
     TEETH,
     Money,
     Reader,
-    WholeNumber,
     catalog_option,
     many,
     once,
     read_counts,
 )
-from fitcheck.cli.upkeep import (
-    ask,
-    ask_if_known,
-    on_a_terminal,
-    refuse_demo,
-    show_and_write,
-    write_option,
-)
+from fitcheck.cli.terminal import ask, ask_if_known, on_a_terminal
+from fitcheck.cli.upkeep import refuse_demo, show_and_write, write_option
 from fitcheck.errors import UsageError, clip
 
 if TYPE_CHECKING:
@@ -119,9 +113,7 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
         click.Choice(("stated", "measured"), case_sensitive=False),
     ),
     many("--model TEXT models", "Model words of the supplier's list: information, never proof."),
-    once(
-        "--wheel INCHES wheel_size_in", "Rim size that the list gives, 4 to 30.", WholeNumber(4, 30)
-    ),
+    once("--wheel INCHES wheel_size_in", "Rim size that the list gives, 4 to 30.", INCHES),
 )
 @section(
     "Buying it",

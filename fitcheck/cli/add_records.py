@@ -14,6 +14,7 @@ from fitcheck.cli.naming import whole_name
 from fitcheck.cli.parameters import (
     CURRENCY,
     FAMILY,
+    INCHES,
     MILLIMETRES,
     SHARE,
     TUNE,
@@ -26,7 +27,8 @@ from fitcheck.cli.parameters import (
     read_counts,
 )
 from fitcheck.cli.road import known_options
-from fitcheck.cli.upkeep import ask, on_a_terminal, refuse_demo, show_and_write, write_option
+from fitcheck.cli.terminal import ask, on_a_terminal
+from fitcheck.cli.upkeep import refuse_demo, show_and_write, write_option
 from fitcheck.errors import UsageError, clip
 
 if TYPE_CHECKING:
@@ -37,7 +39,8 @@ if TYPE_CHECKING:
     from fitcheck.kernel.teeth import Pair
     from fitcheck.services.upkeep.add_records import NewRecord, Train
 
-_MEASURE = Reader("number", late("fitcheck.services.upkeep.typed_values:typed_measure"))
+MEASURE = Reader("number", late("fitcheck.services.upkeep.typed_values:typed_measure"))
+"""A number as a caliper shows it."""
 HOUSINGS = Reader("housings", late("fitcheck.services.upkeep.add_records:read_housings"))
 """Housings by id, of words with commas between."""
 
@@ -71,7 +74,7 @@ _ON_FILE: dict[str, tuple[str, ...]] = {
     once(
         "--wheel INCHES wheel_size_in",
         "Rim size of the driven wheel.",
-        WholeNumber(4, 30),
+        INCHES,
         daily=True,
     ),
     once("--tune NAME", "State of tune, whose band is applied.", TUNE, daily=True),
@@ -140,18 +143,7 @@ def _read_train(text: str) -> Train:
     return Train(counts, int(parts["wheel"]), parts["housing"])
 
 
-TRAIN = Reader("train", _read_train)
-"""A factory train: housing, rim size and pairs."""
-
-
-@command(
-    "family",
-    "fitcheck add family Greenshank --housing short,long --train 'short 10 14/45 13/49' --write",
-)
-@click.argument("name", required=False, metavar="NAME")
-@click.argument("more", nargs=-1, metavar="[FIELD=VALUE]...")
-@section(
-    "The family",
+GEARBOX = (
     many(
         "--housing NAME housings",
         "Housing, or several with commas between; s=short case gives one an id; needed.",
@@ -162,17 +154,30 @@ TRAIN = Reader("train", _read_train)
         "--train TRAIN trains",
         "What a model has from the factory: housing, rim size and pairs in quotes, like 'short 10 "
         "14/45 13/49'; may be given again.",
-        TRAIN,
+        Reader("train", _read_train),
         daily=True,
     ),
     once("--stages NUMBER", "Stages of its trains, where no --train is given.", WholeNumber(1, 3)),
     many(
         "--distance MM distances",
         "Centre distance of a stage, measured, from input shaft to wheel.",
-        _MEASURE,
+        MEASURE,
         daily=True,
     ),
-    once("--displacement CM3 displacement_cm3", "Displacement as made.", _MEASURE),
+)
+"""Options that say what the gearbox of a family is."""
+
+
+@command(
+    "family",
+    "fitcheck add family Greenshank --housing short,long --train 'short 10 14/45 13/49' --write",
+)
+@click.argument("name", required=False, metavar="NAME")
+@click.argument("more", nargs=-1, metavar="[FIELD=VALUE]...")
+@section(
+    "The family",
+    *GEARBOX,
+    once("--displacement CM3 displacement_cm3", "Displacement as made.", MEASURE),
     many("--alias TEXT aliases", "Another name of it, in lists and talk."),
     once("--notes TEXT", "Anything worth knowing."),
     _id_option,

@@ -103,8 +103,8 @@ _FIRST_PART = re.compile(r"[.;] .*", re.DOTALL)
 class Command(_Named):
     """A command whose help shows what is used daily, or all its options by section.
 
-    `--help` shows the options marked `daily` and the first paragraph, `fitcheck help NAME`
-    everything. A command that marks none as daily always shows everything.
+    `--help` shows the options marked `daily`, those of the examples and the first paragraph,
+    `fitcheck help NAME` everything. A command that marks none as daily always shows everything.
 
     Attributes:
         examples: command lines that end the help.
@@ -126,7 +126,9 @@ class Command(_Named):
         sections = sections_of(self.get_params(ctx))
         if self._is_short(ctx):
             every = [option for options in sections.values() for option in options]
-            sections = {"Used daily": [option for option in every if _is_daily(option)]}
+            used = {word for example in self.examples for word in example.split()}
+            daily = [one for one in every if _is_daily(one) or not used.isdisjoint(one.opts)]
+            sections = {"Used daily": daily}
         for title, options in sections.items():
             records = [option.get_help_record(ctx) for option in options]
             shown = [record for record in records if record is not None]

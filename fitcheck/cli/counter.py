@@ -12,6 +12,7 @@ from fitcheck.cli.main import EXIT_NOTHING
 from fitcheck.cli.naming import whole_housing, whole_name
 from fitcheck.cli.parameters import (
     FAMILY,
+    INCHES,
     MACHINE,
     MACHINE_AND_SETS,
     MONEY,
@@ -198,10 +199,11 @@ def match_command(
             result = match_choices(choices, request)
             searched = None if lists is None else _fit_rows(lists, [choices], request)
     show = late("fitcheck.screens.counter.match:print_match", result)
+    whole = options["top"] is not None
     if searched is not None:
-        show = late("fitcheck.screens.price_lists.search:print_search", result, searched, long=long)
+        how = {"long": long, "whole": whole}
+        show = late("fitcheck.screens.price_lists.search:print_search", result, searched, **how)
     elif short:
-        whole = options["top"] is not None
         show = late("fitcheck.screens.counter.glance:print_glance", result, whole=whole)
     emit(
         output_format,
@@ -228,8 +230,9 @@ def _open_lists(
         return None, catalogue
     from fitcheck.services.price_lists.search import open_lists
 
+    suppliers = [whole_name(catalogue, "supplier", name) for name in options["supplier"]]
     with working("reading the lists"):
-        lists = open_lists(catalogue, options["lists"], options["supplier"])
+        lists = open_lists(catalogue, options["lists"], suppliers)
     options["supplier"] = ()
     for one in lists.opened:
         if one.note:
@@ -352,14 +355,14 @@ _OPTIONS_ROWS = 5
 
 @command(
     "options",
-    "fitcheck options dunlin-50 --housing short --tune stock",
-    "fitcheck options dunlin-50 --in-stock --format csv",
+    "fitcheck options dunlin-50 --housing short",
+    "fitcheck options dunlin-50 --in-stock --proven-only",
 )
 @click.argument("words", nargs=-1, required=True, metavar="FAMILY", type=FAMILY)
 @section(
     "Which lists",
     once("--housing NAME", "Only this gearbox housing."),
-    once("--wheel INCHES", "Only this wheel size.", WholeNumber(4, 30)),
+    once("--wheel INCHES", "Only this wheel size.", INCHES),
     once("--tune NAME", "Only this state of tune.", TUNE),
 )
 @filter_options
@@ -394,8 +397,7 @@ def options_command(
     with open_catalogue(catalog) as catalogue:
         lists, known = _open_lists(catalogue, filters)
         entry, housing, wheel = _read_family(known, words, dict(filters))
-        whole = filters["top"] is not None
-        if not whole and output_format == "table":
+        if not (whole := filters["top"] is not None) and output_format == "table":
             filters["top"] = _GEARINGS if short else _OPTIONS_ROWS
         request = _read_request(known, filters, output_format)
         request = replace(request, by_gearing=short, skips_gone=short and not whole)
@@ -419,7 +421,8 @@ def options_command(
     told = (entry.id, entry.record, all_groups)
     show = late("fitcheck.screens.counter.overview:print_overview", *told, whole=whole)
     if searched is not None:
-        show = late("fitcheck.screens.price_lists.search:print_choices", *told, searched, long=long)
+        how = {"long": long, "whole": whole}
+        show = late("fitcheck.screens.price_lists.search:print_choices", *told, searched, **how)
     emit(
         output_format,
         show,
@@ -457,7 +460,7 @@ def _read_family(
 
 @command("identify", "fitcheck identify 15/46 14/55 --wheel 10")
 @click.argument("counts", nargs=-1, required=True, metavar="PAIRS...")
-@once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30))
+@once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", INCHES)
 @list_options
 def identify_command(
     counts: tuple[str, ...], wheel: int | None, output_format: str, catalog: str | None

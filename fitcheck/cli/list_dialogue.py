@@ -6,9 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Literal, Protocol
 
-import click
-
-from fitcheck.errors import UsageError
+from fitcheck.cli.terminal import ask, digit_keys, read_key
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
@@ -23,7 +21,6 @@ _ORDER = ("column", "stage-word", "model", "housing-word", "families")
 """Kinds of question that come first: their answers settle most rows."""
 _CLOSED = ("column", "counted")
 """Kinds of question to which there are no answers but the choices."""
-_MOST_KEYS = 9
 _KEYS = {
     "k": "skip",
     "u": "undo",
@@ -37,18 +34,6 @@ _HELP = (
     "written. Every answer is kept in the supplier's file as soon as it is given."
 )
 _OF_A_ROW = re.compile(r"'[^']*'|\"[^\"]*\"|\S*[0-9]\S*")
-
-
-def read_key(prompt: str = "> ") -> str:
-    """One key, which is shown; `q` where the terminal is closed."""
-    click.echo(prompt, nl=False)
-    try:
-        key = click.getchar()
-    except EOFError:
-        key = "q"
-    key = key.lower() if key.isprintable() else ""
-    click.echo(key)
-    return key
 
 
 class Keeper(Protocol):
@@ -178,12 +163,11 @@ class Dialogue:
         from fitcheck.services.price_lists.review import ANSWERS, read_answer
 
         self._out.paragraph(f"{ANSWERS[question.asks]}; empty goes back", "  ")
-        while text := click.prompt("  answer", default="", show_default=False).strip():
-            try:
-                return read_answer(question, text, self._catalogue)
-            except UsageError as error:
-                self._out.paragraph(str(error), "  ")
-        return None
+        return ask(
+            "  answer",
+            lambda text: read_answer(question, text, self._catalogue) if text else None,
+            empty="",
+        )
 
     def _take(self, asked: list[Question], text: str) -> None:
         """Keep an answer to a question, and to those alike that can have it."""
@@ -222,7 +206,7 @@ class Dialogue:
 
     def _undo_before(self) -> None:
         """Ask which answer of an earlier run is to be taken back."""
-        kept = dict(enumerate(self._keeper.kept_before().items(), 1))
+        kept = digit_keys(self._keeper.kept_before().items())
         if not kept:
             self._out.line("  no answer was kept before")
             return
@@ -231,8 +215,8 @@ class Dialogue:
         for at, (key, answer) in kept.items():
             self._out.paragraph(f"{at} {key}: {answer}", "  ", "    ")
         key = read_key("(another key: none) > ")
-        if key.isdigit() and int(key) in kept:
-            self._keeper.take_back(kept[int(key)][0])
+        if key in kept:
+            self._keeper.take_back(kept[key][0])
             self._plan_again()
 
 
@@ -248,8 +232,7 @@ def _choice_keys(question: Question) -> dict[str, str]:
     """Key to the choice that it takes: a digit, or n for none."""
     from fitcheck.services.price_lists.questions import NONE
 
-    named = [choice for choice in question.choices if choice != NONE][:_MOST_KEYS]
-    keys = {str(at): choice for at, choice in enumerate(named, 1)}
+    keys = digit_keys(choice for choice in question.choices if choice != NONE)
     return keys | {"n": NONE} if NONE in question.choices else keys
 
 

@@ -12,7 +12,7 @@ import click
 from fitcheck.cli.common import console, tell, working
 from fitcheck.cli.list_sender import Sender
 from fitcheck.cli.parameters import TABLES
-from fitcheck.cli.upkeep import on_a_terminal
+from fitcheck.cli.terminal import on_a_terminal
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:

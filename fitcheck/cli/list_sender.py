@@ -11,9 +11,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fitcheck.cli.common import console, tell
-from fitcheck.cli.list_dialogue import read_key
 from fitcheck.cli.parameters import CURRENCY
-from fitcheck.cli.upkeep import ask
+from fitcheck.cli.terminal import ask, digit_keys, read_key
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -131,7 +130,7 @@ def _ask_sender(catalogue: Catalogue, file: str, found: Sequence[Candidate]) -> 
     from fitcheck.services.price_lists.entries import read_prefix, usual_prefix
     from fitcheck.services.price_lists.suppliers import id_of_name
 
-    out, keys = console(), {str(at): each for at, each in enumerate(found[:9], 1)}
+    out, keys = console(), digit_keys(found)
     out.headed(f"{file}: ", "whose list is it?")
     print_keys(
         out,

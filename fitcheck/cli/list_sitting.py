@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from fitcheck.cli.common import console, tell
-from fitcheck.cli.list_dialogue import Dialogue, read_key
+from fitcheck.cli.list_dialogue import Dialogue
 from fitcheck.cli.list_order import (
     Order,
     draft_plan,
@@ -19,6 +19,7 @@ from fitcheck.cli.list_order import (
     tell_written,
 )
 from fitcheck.cli.main import EXIT_FINDINGS
+from fitcheck.cli.terminal import digit_keys, read_key
 from fitcheck.errors import UsageError
 
 if TYPE_CHECKING:
@@ -182,7 +183,7 @@ def _ask_columns(changed: ColumnsMissingError, supplier: str) -> dict[str, str |
         name = fields[len(found)]
         taken = set(filter(None, found.values()))
         samples = {h: s for h, s in changed.candidates(name).items() if h not in taken}
-        choices = {str(at): each for at, each in enumerate(list(samples)[:_MOST_KEYS], 1)}
+        choices = digit_keys(samples)
         out.line()
         out.paragraph(
             f"{len(found) + 1} of {len(fields)}: Which column is the {name.replace('_', ' ')} now? "

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-import click
-
-from fitcheck.errors import UsageError, clip
+from fitcheck.cli.terminal import pick
+from fitcheck.errors import clip
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue, Entry
     from fitcheck.model.family import Family
-
-_KEYS = "123456789"
 
 
 def whole_name(catalogue: Catalogue, kind: str, word: str) -> str:
@@ -49,32 +46,3 @@ def _one_of(word: str, begun: Sequence[str], shown: Sequence[str] = ()) -> str:
         return begun[0] if begun else word
     several = f"{clip(word, 60)!r} may be {or_list(begun)}; name one of them"
     return begun[pick(f"{clip(word, 60)!r} may be", shown or begun, several)]
-
-
-def pick(head: str, shown: Sequence[str], several: str) -> int:
-    """Position of the one that somebody picks by one key, on a terminal.
-
-    Args:
-        head: what is asked.
-        shown: a line for each; past nine the rest are counted.
-        several: the refusal, where nobody is there to pick, or picks none.
-
-    Raises:
-        UsageError: with that refusal.
-    """
-    from fitcheck.cli.list_dialogue import read_key
-    from fitcheck.cli.upkeep import on_a_terminal
-    from fitcheck.screens.findings.wording import one_line
-
-    if not on_a_terminal():
-        raise UsageError(several)
-    click.echo(f"{one_line(head)}:")
-    for key, line in zip(_KEYS, shown, strict=False):
-        click.echo(f"  {key}  {one_line(line)}")
-    if len(shown) > len(_KEYS):
-        click.echo(f"     and {len(shown) - len(_KEYS)} more: type more of the name")
-    keys = _KEYS[: len(shown)]
-    key = read_key(f"1 to {keys[-1]}, any other key stops> ")
-    if not key or key not in keys:
-        raise UsageError(several)
-    return keys.index(key)

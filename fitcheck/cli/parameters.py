@@ -161,7 +161,9 @@ class WholeNumber(_IntegerType):
         self.low = low
         self.high = high
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+    def convert(
+        self, value: Any, param: click.Parameter | None = None, ctx: click.Context | None = None
+    ) -> int:
         """The number a word of the command line stands for; fails with one line."""
         if isinstance(value, int):
             return value
@@ -179,6 +181,10 @@ class WholeNumber(_IntegerType):
 
     def _range(self) -> str:
         return f"{self.low} to {self.high}" if self.high is not None else f"{self.low} or more"
+
+
+INCHES = WholeNumber(4, 30)
+"""Rim size of a wheel."""
 
 
 catalog_option = once(

@@ -8,24 +8,20 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fitcheck.cli.add_records import (
-    HOUSINGS,
-    TRAIN,
-    machine_fields,
-)
+from fitcheck.cli.add_records import GEARBOX, HOUSINGS, MEASURE, machine_fields
 from fitcheck.cli.commands import EXIT_USAGE, command, section
 from fitcheck.cli.common import echo_text, late, tell
 from fitcheck.cli.parameters import (
     CURRENCY,
+    INCHES,
     TEETH,
     Reader,
     WholeNumber,
     flag,
-    many,
     once,
     read_counts,
 )
-from fitcheck.cli.upkeep import ask, ask_if_known, on_a_terminal
+from fitcheck.cli.terminal import ask, ask_if_known, on_a_terminal
 from fitcheck.errors import EditError, UsageError
 
 if TYPE_CHECKING:
@@ -37,7 +33,6 @@ if TYPE_CHECKING:
     from fitcheck.services.upkeep import Edited
     from fitcheck.services.upkeep.add_records import Train
 
-_MEASURE = late("fitcheck.services.upkeep.typed_values:typed_measure")
 _REGIONS = late("fitcheck.services.upkeep.start:find_regions")
 
 _NEEDED = ("shop", "law", "supplier", "family", "machine", "price_list")
@@ -66,21 +61,11 @@ _NEEDED = ("shop", "law", "supplier", "family", "machine", "price_list")
 @section(
     "The first family and machine",
     once("--family NAME", "Name of the first engine family.", daily=True),
-    many(
-        "--housing NAME housings", "Its housings, as for fitcheck add family.", HOUSINGS, daily=True
-    ),
-    many(
-        "--train TRAIN trains",
-        "A factory train of it, as for fitcheck add family.",
-        TRAIN,
-        daily=True,
-    ),
-    once("--stages NUMBER", "Stages of its trains, where no --train is given.", WholeNumber(1, 3)),
-    many("--distance MM distances", "Shaft distance of each stage.", Reader("number", _MEASURE)),
+    *GEARBOX,
     once("--machine NAME", "First machine, which is of this family.", daily=True),
     once("--teeth PAIRS", "Its teeth as counted. Default: those of --train.", TEETH),
     once("--machine-housing NAME", "Gearbox housing of that machine."),
-    once("--wheel INCHES wheel_size_in", "Rim size of its driven wheel.", WholeNumber(4, 30)),
+    once("--wheel INCHES wheel_size_in", "Rim size of its driven wheel.", INCHES),
     once("--tune NAME", "Its state of tune."),
 )
 @once(
@@ -257,7 +242,7 @@ class _Start:
             if not trains and stages is None:
                 trains = _ask_train(housings)
             if not trains and stages is None:
-                stages = ask("Stages of its trains (1, 2 or 3)", _stage_count)
+                stages = ask("Stages of its trains (1, 2 or 3)", WholeNumber(1, 3).convert)
             if not distances:
                 distances = _ask_distances(len(trains[0].pairs) if trains else stages)
         self._save(
@@ -283,8 +268,9 @@ class _Start:
         family = self._family_of_machine(catalogue)
         trains = said["trains"] or ()
         pairs = said["teeth"] or (trains[0].pairs if trains else ())
-        given = {"housing": said["machine_housing"], "tune": said["tune"]}
-        given["wheel_size_in"] = said["wheel_size_in"]
+        given = {key: said[key] for key in ("tune", "wheel_size_in")}
+        only = next(iter(family.record.housings)) if len(family.record.housings) == 1 else None
+        given["housing"] = said["machine_housing"] or only
         if self.may_ask:
             pairs = pairs or ask("Its teeth as counted, from input shaft to wheel", read_counts)
             given = _ask_machine(catalogue, family, given)
@@ -402,18 +388,6 @@ def _housings(text: str) -> dict[str, str]:
     return found
 
 
-def _stage_count(text: str) -> int:
-    if text not in ("1", "2", "3"):
-        raise UsageError("write 1, 2 or 3")
-    return int(text)
-
-
-def _inches(text: str) -> int:
-    if not text.isdecimal() or not 4 <= int(text) <= 30:
-        raise UsageError("write whole inches, 4 to 30")
-    return int(text)
-
-
 def _file(text: str) -> str:
     if text and not Path(text).is_file():
         raise UsageError(f"there is no file {text[:60]!r} here; write its path")
@@ -431,7 +405,7 @@ def _ask_train(housings: dict[str, str]) -> list[Train]:
     if len(housings) > 1:
         question = f"In which housing ({', '.join(housings)})"
         housing = ask(question, lambda text: housing_of(housings, text))
-    return [Train(pairs, ask("Rim size of its wheel, inches", _inches), housing)]
+    return [Train(pairs, ask("Rim size of its wheel, inches", INCHES.convert), housing)]
 
 
 def _ask_distances(stages: int) -> list[Decimal | None]:
@@ -439,7 +413,7 @@ def _ask_distances(stages: int) -> list[Decimal | None]:
     from fitcheck.model.family import TRAIN_STAGES
 
     return [
-        ask_if_known(f"Shaft distance of the {stage} stage, mm", _MEASURE)
+        ask_if_known(f"Shaft distance of the {stage} stage, mm", MEASURE.read)
         for stage in TRAIN_STAGES[stages]
     ]
 
@@ -450,15 +424,16 @@ def _ask_machine(
     """What is known of a machine beside its teeth; what was given is not asked."""
     from fitcheck.services.counter.lookup import find_housing, find_tune
 
-    found, housings = dict(given), list(family.record.housings)
-    if len(housings) == 1:
-        found["housing"] = housings[0]
+    found = dict(given)
     if found["housing"] is None:
         found["housing"] = ask_if_known(
-            f"Its housing ({', '.join(housings)})", lambda text: find_housing(family, text)
+            f"Its housing ({', '.join(family.record.housings)})",
+            lambda text: find_housing(family, text),
         )
     if found["wheel_size_in"] is None:
-        found["wheel_size_in"] = ask_if_known("Rim size of its driven wheel, inches", _inches)
+        found["wheel_size_in"] = ask_if_known(
+            "Rim size of its driven wheel, inches", INCHES.convert
+        )
     if found["tune"] is None and catalogue.tunes:
         known = ", ".join(catalogue.tunes)
         found["tune"] = ask_if_known(

@@ -10,18 +10,19 @@ import click
 
 from fitcheck.cli.commands import section
 from fitcheck.cli.common import tell
-from fitcheck.cli.naming import pick, whole_housing, whole_name
+from fitcheck.cli.naming import whole_housing, whole_name
 from fitcheck.cli.parameters import (
     FAMILY,
+    INCHES,
     MILLIMETRES,
     TABLES,
     TEETH,
     TUNE,
     TYRE,
-    WholeNumber,
     once,
     read_counts,
 )
+from fitcheck.cli.terminal import pick
 from fitcheck.errors import UsageError, clip
 
 if TYPE_CHECKING:
@@ -45,9 +46,7 @@ subject_options = section(
         "Idler seats measured on it, in order: ST-14; ? for one not measured. They "
         "override the record's.",
     ),
-    once(
-        "--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", WholeNumber(4, 30), daily=True
-    ),
+    once("--wheel INCHES", "Rim size of the driven wheel, 4 to 30.", INCHES, daily=True),
     once("--tune NAME", "State of tune, whose band is applied.", TUNE),
     once(
         "--tyre SIZE",
@@ -286,6 +285,8 @@ def _concluded(trains: list[Candidate], counted: str, options: dict[str, Any]) -
 
     family, train = trains[0].family, trains[0].factory_train
     said = f"Taken for a {family.record.name}: no other family on file has the train {counted}"
+    if options["wheel"] is not None and not trains[0].slip:
+        said += f" with a {options['wheel']} in wheel"
     lacking = [f"-H {train.housing}"] * (options["housing"] is None)
     lacking += [f"-w {train.wheel_size_in}"] * (options["wheel"] is None)
     if len(trains) > 1 or not lacking:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 import click
 
@@ -27,7 +27,8 @@ from fitcheck.cli.common import (
 )
 from fitcheck.cli.main import EXIT_FINDINGS
 from fitcheck.cli.parameters import SET, catalog_option, flag, format_option, once
-from fitcheck.errors import FitcheckError, UsageError, clip
+from fitcheck.cli.terminal import on_a_terminal
+from fitcheck.errors import UsageError, clip
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue
@@ -35,16 +36,8 @@ if TYPE_CHECKING:
     from fitcheck.services.upkeep import Edited
     from fitcheck.services.upkeep.checking import Checked
 
-T = TypeVar("T")
-
 write_option = flag("--write", "Write it. Default: asked on a terminal, else only shown.")
 """`--write`: carry the edit out without asking."""
-
-
-def on_a_terminal() -> bool:
-    """Whether somebody sits there who can be asked."""
-    streams = (sys.stdin, sys.stdout, sys.stderr)
-    return all(stream is not None and stream.isatty() for stream in streams)
 
 
 def refuse_demo(catalog: str | None) -> None:
@@ -60,31 +53,6 @@ def refuse_demo(catalog: str | None) -> None:
     location = find_catalogue(catalog)
     if location.is_demo:
         raise UsageError(demo_words(shown_path(location.path)))
-
-
-def ask(question: str, read: Callable[[str], T], *, empty: str | None = None) -> T:
-    """Ask until the answer can be read; what is wrong with one is said in a line.
-
-    Args:
-        question: without a mark at its end.
-        read: what makes a value of the answer; what it refuses is asked again.
-        empty: what an empty answer stands for; None: it is asked again.
-    """
-
-    def value(text: str) -> T:
-        try:
-            return read(text.strip())
-        except FitcheckError as error:
-            raise click.UsageError(str(error)) from None
-
-    found: T = click.prompt(question, value_proc=value, err=True, default=empty, show_default=False)
-    return found
-
-
-def ask_if_known(question: str, read: Callable[[str], T]) -> T | None:
-    """Ask for what may be left open: an empty answer is None; else as `ask`."""
-    question = f"{question} (empty: not known)"
-    return ask(question, lambda text: read(text) if text else None, empty="")
 
 
 def show_and_write(edited: Edited, *, write: bool, done: str) -> int:

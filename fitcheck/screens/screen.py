@@ -96,6 +96,25 @@ class Screen:
         self.lines(labelled(label, text, self.width, label_width))
 
 
+def shorten(
+    page: Callable[..., list[Text]], sizes: Iterable[int], least: Iterable[tuple[int, int]]
+) -> list[Text]:
+    """The lines of a page, of which parts are cut until one screen holds it.
+
+    Args:
+        page: makes the lines of a page with so many of each part.
+        sizes: how many there are of each part.
+        least: which part is cut, and down to how many, one after another.
+    """
+    kept = list(sizes)
+    lines = page(*kept)
+    for at, few in least:
+        while len(lines) > LINES and kept[at] > few:
+            kept[at] -= 1
+            lines = page(*kept)
+    return lines
+
+
 def count_lines(printer: Callable[[Screen], Any], width: int) -> int:
     """How many lines something prints on a screen of a width."""
     page = io.StringIO()

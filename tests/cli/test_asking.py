@@ -67,6 +67,7 @@ records:
   nimbus: {name: Nimbus, family: dunlin-50, pairs: {primary: 13/47, secondary: 13/49}}
   nimbus-tom: {name: Nimbus of Tom, family: dunlin-50, pairs: {primary: 13/47, secondary: 13/49}}
   altus-jo: {name: A, family: dunlin-50, pairs: {primary: 13/47, secondary: 13/49}}
+  ann: {name: Dunlin 50 of Ann, family: dunlin-50, pairs: {primary: 13/47, secondary: 13/49}}
   altus-kim: {name: B, family: dunlin-50, pairs: {primary: 13/47}, wheel: 10}
 """
 
@@ -87,6 +88,7 @@ records:
     stages: {primary: {}, secondary: {}}
     factory_trains:
       - {housing: only, wheel_size_in: 12, pairs: {primary: 13/47, secondary: 15/49}}
+      - {housing: only, wheel_size_in: 16, pairs: {primary: 13/47, secondary: 13/49}}
 """,
         encoding="utf-8",
     )
@@ -115,6 +117,8 @@ def shop(folder: Path) -> Catalogue:
         ("machine", "nimbus", []),
         ("machine", "nimb", ["nimbus", "nimbus-tom"]),
         ("machine", "altus", ["altus-jo", "altus-kim"]),  # a refused one may be meant too
+        ("machine", "dunlin 50 of", ["ann"]),
+        ("machine", "Dunlin 50", []),  # the family
         ("machine", "", []),
         ("machine", "-", []),
         ("family", "dunl", ["dunlin-50"]),
@@ -194,6 +198,13 @@ def test_a_family_that_was_concluded_is_told_in_every_format(run: Run) -> None:
     page = run("sheet", "15/46", "14/55", "GW-20-108", "-o", "-", env=DEMO).out
     assert said in page
     assert "-H short" not in page
+
+
+def test_a_family_concluded_by_its_wheel_says_so(folder: Path, run: Run) -> None:
+    """Another family has the train too, with another wheel."""
+    out = run("match", "13/47", "13/49", "-w10", "-Fjson", cwd=folder.parent).out
+    told = " ".join(json.loads(out)["machine"]["remarks"])
+    assert "no other family on file has the train 13/47, 13/49 with a 10 in wheel" in told
 
 
 def test_counts_of_a_factory_train_narrow_the_options(run: Run) -> None:

@@ -16,6 +16,7 @@ from rich.cells import cell_len
 from fitcheck.catalogue.reader import Catalogue, load
 from fitcheck.cli.counter import at_a_glance
 from fitcheck.errors import UsageError
+from fitcheck.screens.counter.gearing_rows import gearing_lines, lines_of
 from fitcheck.screens.counter.glance import print_glance
 from fitcheck.screens.counter.overview import print_overview
 from fitcheck.screens.counter.why import print_verdict
@@ -144,8 +145,25 @@ def test_answers_of_random_worlds_fit_one_screen(tmp_path: Path) -> None:
             ],
         ),
         (
+            "road dunlin-ten-race GW-20-108 MA-1545+SA-107 SA-108 MA-1643",
+            ["now front lifts as it starts off"],
+        ),
+        (
             "options dunlin-50",
             ["stock, pipe-only +10 to +15 %", "2 more factory trains: --housing, --wheel"],
+        ),
+        (
+            "options dunlin-50 --housing long --wheel 16 --road",
+            [
+                "of these TOO FAST FOR THE TYRE: --long",
+                "km/h: real top speed and its change",
+                "race AGAINST ITS CLASS: 4.68 kW at the crankshaft is over the 4 kW",
+                "4 LEAVE THEIR CLASS: L1e-B of 45 km/h; now: stock may be over",
+            ],
+        ),
+        (
+            "options dunlin-50 --lawful",
+            ["stock: nothing lawful, 20 left out", "AGAINST ITS CLASS", "L1e-B of 45 km/h; now:"],
         ),
         ("shelf list", ["glasswort 13 24 1 EUR", "Sold out MA-21553, SB-0015", "every entry"]),
     ],
@@ -156,6 +174,24 @@ def test_parts_of_answers(command: str, parts: list[str], run) -> None:
         words = " ".join(part.split())
         assert words in page[at:], (words, page)
         at = page.index(words, at)
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        ("15/46 14/55 -f dunlin-50", "15/46 14/55 -f dunlin-50"),
+        ("15/46 14/55 -f dunlin-50 -H mid -w 12 -T race", "-f dunlin-50 -H mid -w 12 -T race"),
+        ("dunlin-ten -t 15/44,14/55", "dunlin-ten -t 15/44,14/55"),
+        ("dunlin-ten -H mid --idler-seats ?", "dunlin-ten -H mid --idler-seats ?"),
+    ],
+)
+def test_why_is_asked_of_the_same_machine(asked: str, words: str, run) -> None:
+    """The command line given for what is not proved goes on as it stands, and agrees."""
+    page = run("match", *asked.split(), "--band", "any", env=DEMO | {"COLUMNS": "200"}).out
+    found = re.search(r"^Unproven .*see fitcheck (why .*)$", page, re.MULTILINE)
+    assert found is not None
+    assert words in found[1]
+    assert "unproven" in run(*found[1].split(), env=DEMO).out
 
 
 GONE = {"availability": "discontinued", "price": Decimal(10)}
@@ -184,6 +220,16 @@ def test_what_cannot_be_had_is_marked_where_all_is_asked(load_records) -> None:
     page = printed(partial(print_glance, result=result, whole=True))
     assert re.search(r" 2  15/40 .* not to be had\n", page)
     assert "Left out" not in page
+
+
+def test_a_rank_is_shared_with_a_line_that_is_left_out(demo: Catalogue) -> None:
+    """Where a screen ends between equals, the first still says that it is one of them."""
+    subject = subject_of(demo, "dunlin-ten-closed")
+    result = match(subject, at_a_glance(subject, Request(), None))
+    ranks = [one.rank for one in result.combinations]
+    first = next(at for at, rank in enumerate(ranks) if ranks.count(rank) > 1)
+    _, rows = gearing_lines(lines_of(result, first + 1), result.request, 80)
+    assert f"{ranks[first]}=" in rows[-1][0].plain
 
 
 @pytest.mark.parametrize("name", ["SA-108", "GW-20-108"])

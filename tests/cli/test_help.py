@@ -49,6 +49,12 @@ def test_nothing_of_the_help_is_lost(run: Run, name: str) -> None:
         assert whole.out.startswith(short.out)
 
 
+@table("name", NAMES)
+def test_examples_use_no_option_that_the_help_leaves_out(run: Run, name: str) -> None:
+    options, _, lines = run(*name.split(), "--help", env=NARROW).out.partition("\nExample")
+    assert [word for word in re.findall(r"(?<= )--[\w-]+", lines) if word not in options] == []
+
+
 @table("name", ["match", "why", "road", "sheet", "options", "import"])
 def test_the_daily_commands_have_a_few_examples(name: str) -> None:
     assert 2 <= [each for each, _ in examples()].count(name) <= 3

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -22,7 +23,52 @@ def test_the_answer_is_one_screen(run: Run, lists: list[str]) -> None:
     assert len(lines) < 24
     assert max(map(len, lines)) <= 80
     assert "5 fit" in out
-    assert ("Cheapest" in out) == (len(lists) > 2)
+    assert ("Suppliers" in out) == (len(lists) > 2)
+
+
+SHORT = {
+    "notes on the machine": (
+        "15/46 14/55 -f dunlin-50 --list LIST",
+        ["2 more: --long", "only with MA-21450", "LEAVE ITS CLASS"],
+    ),
+    "the band": (
+        "dunlin-ten --list LIST",
+        ["the band of standard engine, to +17 % with care, with an article of the list"],
+    ),
+    "what ranks": ("dunlin-ten --list LIST --rank 0-45", ["by time to 45 km/h"]),
+    "what is unlawful": (
+        "dunlin-ten --list LIST --lawful",
+        ["Nothing lawful; 7 choices are over the 45 km/h of its class, left out"],
+    ),
+    "what may be cheaper, and currencies": (
+        "dunlin-ten --list LIST --band any --max-price 90 --beside catalogue",
+        ["with a price in another currency than EUR are left out by --max-price (in EUR)"],
+    ),
+    "prices in several currencies": (
+        "dunlin-ten --list LIST --band any --beside catalogue",
+        ["CHF", "in different currencies are not compared"],
+    ),
+}
+
+
+@pytest.mark.parametrize("case", SHORT)
+def test_the_short_answer_says_what_that_of_match_says(run: Run, tmp_path: Path, case: str) -> None:
+    words, parts = SHORT[case]
+    shutil.copytree("catalog", tmp_path / "catalog")
+    francs = tmp_path / "catalog" / "suppliers" / "samphire.yaml"
+    francs.write_text(francs.read_text("utf-8").replace("EUR", "CHF"), "utf-8")
+    given = [LIST if word == "LIST" else word for word in words.split()]
+    env = {"COLUMNS": "80", "FITCHECK_CATALOG": str(tmp_path / "catalog")}
+    out = " ".join(run("match", *given, env=env).out.split())
+    assert all(part in out for part in parts), out
+
+
+def test_more_gearings_are_one_option_away(run: Run) -> None:
+    words = ("match", "dunlin-ten", "--list", LIST, "--band", "any")
+    short, every = (run(*words, *more, env={"COLUMNS": "80"}).out for more in ([], ["--top", "0"]))
+    assert "more gearings: --top 0" in short
+    assert len(every.splitlines()) > 2 * len(short.splitlines())
+    assert "more gearings" not in every
 
 
 def test_every_row_is_told_at_length(run: Run) -> None:

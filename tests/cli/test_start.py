@@ -160,7 +160,7 @@ WRONG = [
     (FAMILY[1], ",", "write at least one, such as short, long"),
     (FAMILY[2], "14/45 x", "'x' is no pair of tooth counts"),
     (FAMILY[3], "mid", "no housing mid; it has short or long"),
-    (FAMILY[4], "100", "write whole inches, 4 to 30"),
+    (FAMILY[4], "100", "100 is out of range; give 4 to 30"),
     (FAMILY[5], "wide", "'wide' is no number"),
     (MACHINE[2], "mid", "greenshank-50 has no housing 'mid'"),
     (MACHINE[4], "stok", "did you mean stock?"),
@@ -207,6 +207,12 @@ def test_without_a_terminal_what_is_missing_or_wrong_is_one_line(
     ran = run("start", *words, cwd=tmp_path)
     assert ran.code == 2
     assert said in ran.err.splitlines()[-1]
+
+
+def test_the_only_housing_of_a_family_is_that_of_its_machine(tmp_path: Path, run) -> None:
+    words = ("--family", "Knot", "--housing", "one", "--train", "10 14/45", "--machine", "Mia")
+    assert run("start", *words, cwd=tmp_path).code == 0
+    assert records(tmp_path, "machines/knot.yaml")["mia"]["housing"] == "one"
 
 
 def test_a_price_list_is_handed_over_to_import(tmp_path: Path, run) -> None:

@@ -7,6 +7,7 @@ told in words.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -30,6 +31,7 @@ from fitcheck.screens.findings.wording import one_line
 from fitcheck.screens.screen import padded, wrapped
 from fitcheck.screens.words import BAND_STYLES, VERDICT_STYLES, edges_of
 from fitcheck.services.counter.combination import Combination, change_from_factory
+from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.request import Request
 from fitcheck.services.counter.subject import BAND_WORDS, Subject
 from fitcheck.services.road.figures import RoadRow
@@ -79,12 +81,23 @@ class GearingLine(NamedTuple):
     Attributes:
         subject: the machine.
         one: the choice to sell.
+        tied: whether another gearing has its rank.
         label: what stands before it, such as a tune.
     """
 
     subject: Subject
     one: Combination
+    tied: bool
     label: str = ""
+
+
+def lines_of(result: Match, rows: int | None, label: str = "") -> list[GearingLine]:
+    """The first lines of a match; a rank is marked that only a line left out shares, too."""
+    ranks = Counter(one.rank for one in result.combinations)
+    return [
+        GearingLine(result.subject, one, ranks[one.rank] > 1, label)
+        for one in result.combinations[:rows]
+    ]
 
 
 def gearing_lines(
@@ -136,10 +149,9 @@ def _changes(gearings: Sequence[GearingLine], request: Request) -> Iterator[_Col
     """Rank, teeth, and the changes that are known or were asked for."""
     shown = [each.one for each in gearings]
     edges = [edges_of(each.subject) for each in gearings]
-    places = [(id(each.subject), each.one.rank) for each in gearings]
     labels = [each.label for each in gearings]
     firsts = [label * (at == 0 or labels[at - 1] != label) for at, label in enumerate(labels)]
-    ranks = [f"{place[1]:>2}{'=' if places.count(place) > 1 else ' '}" for place in places]
+    ranks = [f"{each.one.rank:>2}{'=' if each.tied else ' '}" for each in gearings]
     if any(labels):
         yield _Column("", firsts, right=False)
     yield _Column(_RANK, ranks)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 
@@ -12,22 +13,24 @@ from fitcheck.answers.road_words import LAWFUL_STYLES, LAWFUL_WORDS, range_words
 from fitcheck.kernel.rounding import percent
 from fitcheck.rules.answers import Verdict
 from fitcheck.screens.counter.combinations import speed_words
-from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
+from fitcheck.screens.counter.gearing_rows import gearing_lines, lines_of
 from fitcheck.screens.counter.list_road import rank_words
 from fitcheck.screens.counter.match import (
     is_filtered,
     none_words,
     print_exclusions,
+    subject_words,
     unlawful_words,
     unpriced_words,
 )
-from fitcheck.screens.screen import LINES, Screen, labelled, wrapped
+from fitcheck.screens.screen import Screen, labelled, shorten, wrapped
 from fitcheck.screens.words import SHORT_CAUTION
 from fitcheck.services.counter.combination import Combination
+from fitcheck.services.counter.lookup import factory_tune
 from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.remarks import class_limit, first_sentences
 from fitcheck.services.counter.subject import Subject
-from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
+from fitcheck.services.road.figures import ClassAnswer, LawfulAnswer, PullVerdict
 from fitcheck.services.road.lawful import ceiling_words
 
 LEAVING = (
@@ -54,25 +57,21 @@ def print_glance(out: Screen, result: Match, *, whole: bool = False) -> None:
         result: the match.
         whole: show every row at hand; else as many as one screen holds.
     """
-    rows = len(result.combinations)
-    notes = _notes(result.subject)
-    most = len(notes)
-    page = _page(result, rows, notes, out.width)
+    rows, notes = len(result.combinations), notes_on(result.subject)
+
+    def page(rows: int, most: int) -> list[Text]:
+        return _page(result, rows, notes[:most], out.width)
+
     least = 1 if out.width >= USUAL else min(rows, _LEAST_NARROW)
-    while not whole and len(page) > LINES and (rows > least or most > 1):
-        # Notes but the first go before rows: what they leave open, the rows say.
-        if most > 1:
-            most -= 1
-        else:
-            rows -= 1
-        page = _page(result, rows, notes[:most], out.width)
-    out.lines(page)
+    # Notes but the first go before rows: what they leave open, the rows say.
+    cuts = () if whole else ((1, 1), (0, least))
+    out.lines(shorten(page, (rows, len(notes)), cuts))
     if result.exclusions:
         out.line()
         print_exclusions(out, result.exclusions)
 
 
-def _notes(subject: Subject) -> list[str]:
+def notes_on(subject: Subject) -> list[str]:
     """Remarks on the machine: those that ask to count again first, then what it is taken for."""
     firsts = ("Count again", "Taken for")
     return sorted(
@@ -83,21 +82,30 @@ def _notes(subject: Subject) -> list[str]:
 def _page(result: Match, rows: int, notes: Sequence[str], width: int) -> list[Text]:
     """All lines with so many rows and notes."""
     subject, shown = result.subject, result.combinations[:rows]
-    lines = [*machine_lines(subject, width), *_title(result, width)]
+    lines = [*machine_lines(subject, width), *title_lines(result, width)]
+    lines += note_lines(subject, notes, width)
+    lines.append(Text())
+    lines += list_lines(result, shown, width)
+    lines.append(Text())
+    return [*lines, *foot_lines(_remarks(result, shown), width)]
+
+
+def note_lines(subject: Subject, notes: Sequence[str], width: int) -> list[Text]:
+    """The first notes on a machine, and how many more there are."""
     left = len(first_sentences(subject)) - len(notes)
+    lines = []
     for note in notes:
         more = f" {left} more: --long." if left and note is notes[-1] else ""
         lines += labelled("Note", f"{note}{more}", width)
-    lines.append(Text())
-    if shown:
-        heads, rows_of = gearing_lines(
-            [GearingLine(subject, one) for one in shown], result.request, width
-        )
-        lines += [*heads, *chain.from_iterable(rows_of)]
-    else:
-        lines += [Text(line, style="bold yellow") for line in wrapped(_none_words(result), width)]
-    lines.append(Text())
-    return [*lines, *foot_lines(_remarks(result, shown), width)]
+    return lines
+
+
+def list_lines(result: Match, shown: Sequence[Combination], width: int) -> list[Text]:
+    """A line a gearing, or why there is none."""
+    if not shown:
+        return [Text(line, style="bold yellow") for line in wrapped(_none_words(result), width)]
+    heads, rows_of = gearing_lines(lines_of(result, len(shown)), result.request, width)
+    return [*heads, *chain.from_iterable(rows_of)]
 
 
 def foot_lines(remarks: Iterable[Remark], width: int) -> list[Text]:
@@ -113,14 +121,7 @@ def foot_lines(remarks: Iterable[Remark], width: int) -> list[Text]:
 
 def machine_lines(subject: Subject, width: int) -> list[Text]:
     """The machine and what it has now, on a line where that fits."""
-    family = subject.family.record
-    housing = "housing unknown"
-    if subject.housing is not None:
-        housing = family.housings[subject.housing].name
-    parts = [family.name, housing]
-    if subject.wheel_size_in is not None:
-        parts.append(f"{subject.wheel_size_in} in wheel")
-    words = f"{subject.name}: {', '.join(parts)}, {' '.join(map(str, subject.pairs))}"
+    words = f"{subject_words(subject)}, {' '.join(map(str, subject.pairs))}"
     first, *rest = wrapped(words, width, "", "  ")
     shown = Text(first)
     shown.stylize("bold", 0, len(subject.name))
@@ -131,8 +132,8 @@ def machine_lines(subject: Subject, width: int) -> list[Text]:
     return lines
 
 
-def _title(result: Match, width: int) -> list[Text]:
-    """What is listed: the tune's band or the window asked for, and what ranks it."""
+def title_lines(result: Match, width: int, more: str = "") -> list[Text]:
+    """What is listed: the tune's band or the window asked for, what ranks it, and more words."""
     band, request = result.band, result.request
     words = speed_words(*result.window).capitalize()
     if band is not None:
@@ -144,7 +145,7 @@ def _title(result: Match, width: int) -> list[Text]:
             words += f"; {whose} band of {band.name} is {allowed}"
         if band.stretch > band.high:
             words += f", {percent_window(None, band.stretch).removeprefix('up ')} with care"
-    words += rank_words(request)
+    words += f"{more}{rank_words(request)}"
     return [Text(line, style="bold") for line in wrapped(words, width, "", "  ")]
 
 
@@ -172,7 +173,7 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     open_ones = [one for one in shown if one.judgement.verdict is Verdict.UNPROVEN]
     if open_ones:
         sets = " ".join(entry.id for entry in open_ones[0].sets)
-        command = f"fitcheck why {_machine_word(result.subject)} {sets}"
+        command = f"fitcheck why {_machine_words(result.subject)} {sets}"
         yield "Unproven", f"{_ranks(open_ones, shown)}: see {command}", ""
     if result.shorter:
         least = result.shorter[0]
@@ -181,12 +182,6 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
         makes = "makes" if result.all_shorter == 1 else "make"
         words = f"{result.all_shorter:,} {makes} it slower, as {ids} by {change}: --percent=..0"
         yield "Shorter", words, "magenta"
-    if len({offer.currency for one in shown for offer in one.offers if offer.price}) > 1:
-        yield "Prices", "in different currencies are not compared", ""
-    for words in unpriced_words(result):
-        yield "Prices", words, ""
-    if counts.unlawful and shown:
-        yield "Lawful", unlawful_words(result), ""
     passes = f"{counts.listed:,} pass{'es' * (counts.listed == 1)}; of "
     passing = passes if is_filtered(result) else ""
     words = f"{passing}{counts.all_choices:,}: {counts.fits:,} fit, {counts.unproven:,} unproven, "
@@ -197,25 +192,50 @@ def _remarks(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
         words += f"{counts.below:,} below, {counts.shorter:,} shorter: --band any"
         yield "Band", words, ""
     hidden = [f"every set, with notes: --long ({choices_words(counts.listed)})"] if shown else []
-    if result.more or len(shown) < len(result.combinations):
-        hidden.insert(0, "more gearings: --top 0")
-    if counts.not_orderable and shown and result.request.skips_gone:
-        yield "Left out", f"{gone_words(counts.not_orderable)} (see --top 0)", ""
+    hidden = [*more_words(result, shown), *hidden]
     if hidden:
         yield "More", "; ".join(hidden), ""
 
 
+def more_words(result: Match, shown: Sequence[Combination]) -> list[str]:
+    """How to see gearings that are not shown, where there are any."""
+    has_more = result.more or len(shown) < len(result.combinations)
+    return ["more gearings: --top 0"] if has_more else []
+
+
 def warnings(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
-    """What the road and the law say of gearings, a line each."""
+    """What the road and the law say of gearings, and what is to know of the list, a line each."""
+    counts = result.counts
     yield from _on_the_road(result, shown)
     yield from _law(result, shown)
+    for words in (*price_words(shown), *unpriced_words(result)):
+        yield "Prices", words, ""
+    if counts.unlawful and shown:
+        yield "Lawful", unlawful_words(result), ""
+    if counts.not_orderable and shown and result.request.skips_gone:
+        yield "Left out", f"{gone_words(counts.not_orderable)} (see --top 0)", ""
 
 
-def _machine_word(subject: Subject) -> str:
-    """What a command calls the machine: its id, or its counts where it has no record."""
-    if subject.entry is None:
-        return f"{' '.join(map(str, subject.pairs))} -f {subject.family.id}"
-    return subject.entry.id if subject.entry.id in subject.catalogue.machines else "MACHINE"
+def _machine_words(subject: Subject) -> str:
+    """What a command calls the machine, with what was said of it in place of its record."""
+    entry, tune = subject.entry, subject.tune
+    now = (subject.housing, subject.wheel_size_in, None if tune is None else tune.id)
+    own: tuple[object, ...]
+    if entry is None:
+        factory = factory_tune(subject.catalogue)  # taken where none is given
+        own = (None, None, None if factory is None else factory.id)
+        words = [*map(str, subject.pairs), f"-f {subject.family.id}"]
+    else:
+        record = entry.record
+        on_file = entry.id in subject.catalogue.machines
+        words = [entry.id if on_file else shlex.quote(entry.source.path)]
+        if subject.pairs != tuple(record.pairs[stage] for stage in subject.stages):
+            words.append(f"-t {','.join(map(str, subject.pairs))}")
+        own = (record.housing, record.wheel_size_in, record.tune)
+    given = zip(("-H", "-w", "-T"), now, own, strict=True)
+    words += [f"{letter} {value}" for letter, value, before in given if value != before]
+    seats = f"--idler-seats {','.join(subject.idler_seats)}" if subject.idler_seats else ""
+    return " ".join(filter(None, [*words, seats]))
 
 
 def _on_the_road(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
@@ -254,11 +274,22 @@ def _law(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
     for words, answers in LEAVING:
         those = [one for one in shown if one.lawful is not None and one.lawful.answer in answers]
         told += [f"{_ranks(those, shown)} {leaves(words, len(those))}"] if those else []
-    limit = "" if now.ceiling_km_h is None else f" of {ceiling_words(now.ceiling_km_h)}"
-    name = f"{now.vehicle_class.id}{limit}"
+    name = class_words(now)
     told = [f"{', '.join(told)} ITS CLASS: {name}"] if told else [name]
     worst = max((one.lawful.answer for one in shown if one.lawful is not None), default=now.answer)
     yield "Law", f"{told[0]}; now: {LAWFUL_WORDS[now.answer]}", f"bold {LAWFUL_STYLES[worst]}"
+
+
+def class_words(answer: ClassAnswer) -> str:
+    """A class and its speed, such as `L1e-B of 45 km/h`."""
+    limit = answer.ceiling_km_h
+    return answer.vehicle_class.id + ("" if limit is None else f" of {ceiling_words(limit)}")
+
+
+def price_words(shown: Sequence[Combination]) -> Iterator[str]:
+    """What to know of the prices of rows."""
+    if len({offer.currency for one in shown for offer in one.offers if offer.price}) > 1:
+        yield "in different currencies are not compared"
 
 
 def leaves(words: str, number: int) -> str:

@@ -83,13 +83,7 @@ def print_subject(out: Screen, subject: Subject, lawful: ClassAnswer | None = No
         subject: the machine.
         lawful: its class's answer as it stands, where that was worked out.
     """
-    family = subject.family.record
-    housing = (
-        family.housings[subject.housing].name if subject.housing is not None else "housing unknown"
-    )
-    wheel = f"{subject.wheel_size_in} in wheel" if subject.wheel_size_in is not None else ""
-    parts = [family.name, housing, *([wheel] if wheel else [])]
-    out.labelled("Machine", f"{subject.name}: {', '.join(parts)}")
+    out.labelled("Machine", subject_words(subject))
     train = ", ".join(
         f"{stage} {pair}" for stage, pair in zip(subject.stages, subject.pairs, strict=True)
     )
@@ -106,6 +100,16 @@ def print_subject(out: Screen, subject: Subject, lawful: ClassAnswer | None = No
         out.labelled("Tyre", f"roll-out changes by {change}, counted in")
     for remark in remarks_on(subject, lawful):
         out.labelled("Note", remark)
+
+
+def subject_words(subject: Subject) -> str:
+    """A machine with its family, housing and wheel, as far as they are known."""
+    family, wheel = subject.family.record, subject.wheel_size_in
+    housing = "housing unknown"
+    if subject.housing is not None:
+        housing = family.housings[subject.housing].name
+    parts = [family.name, housing, *([] if wheel is None else [f"{wheel} in wheel"])]
+    return f"{subject.name}: {', '.join(parts)}"
 
 
 def print_price_note(out: Screen, combinations: Sequence[Combination]) -> None:

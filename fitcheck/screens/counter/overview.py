@@ -8,21 +8,25 @@ from itertools import chain, groupby
 from rich.text import Text
 
 from fitcheck.answers.figures import percent_window
+from fitcheck.answers.road_words import LAWFUL_WORDS
 from fitcheck.model.family import Family
-from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
+from fitcheck.screens.counter.gearing_rows import gearing_lines, lines_of
 from fitcheck.screens.counter.glance import (
     LEAVING,
     Remark,
     choices_words,
+    class_words,
     foot_lines,
     gone_words,
     leaves,
+    price_words,
 )
 from fitcheck.screens.counter.list_road import rank_words
 from fitcheck.screens.counter.match import unpriced_words
-from fitcheck.screens.screen import LINES, Screen, labelled, wrapped
+from fitcheck.screens.screen import Screen, labelled, shorten, wrapped
+from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.options import OptionGroup
-from fitcheck.services.road.figures import PullVerdict
+from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
 
 _MOST_ROWS = 10
 
@@ -41,14 +45,13 @@ def print_overview(
     """
     lists = _without_repeats(groups)
     trains = len({group.train for group, _ in lists})
-    rows, kept = _MOST_ROWS, trains
     size = f", {family.displacement_cm3} cm3" if family.displacement_cm3 is not None else ""
     title = f"{family.name} ({family_id}){size}{rank_words(groups[0].result.request)}"
-    page = _page(title, lists, None if whole else rows, kept, out.width)
-    while not whole and len(page) > LINES and (rows, kept) != (1, 1):
-        rows, kept = (rows - 1, kept) if rows > 1 else (1, kept - 1)
-        page = _page(title, lists, rows, kept, out.width)
-    out.lines(page)
+
+    def page(rows: int, kept: int) -> list[Text]:
+        return _page(title, lists, None if whole else rows, kept, out.width)
+
+    out.lines(shorten(page, (_MOST_ROWS, trains), () if whole else ((0, 1), (1, 1))))
 
 
 _List = tuple[OptionGroup, str]
@@ -76,11 +79,7 @@ def _page(
     lines.append(Text())
     trains = [list(each) for _, each in groupby(lists, key=lambda one: one[0].train)]
     shown = list(chain.from_iterable(trains[:kept]))
-    gearings = [
-        GearingLine(group.result.subject, one, tunes)
-        for group, tunes in shown
-        for one in group.result.combinations[:rows]
-    ]
+    gearings = [line for group, tunes in shown for line in lines_of(group.result, rows, tunes)]
     heads: list[Text] = []
     found: Iterator[list[Text]] = iter(())
     if gearings:
@@ -122,7 +121,9 @@ def _none_words(group: OptionGroup) -> str:
     counts = group.result.counts
     if counts.not_orderable:
         return f"nothing to be had now, {counts.not_orderable:,} discontinued: --long"
-    return "nothing lawful" if counts.unlawful else "nothing in this window"
+    if counts.unlawful:
+        return f"nothing lawful, {counts.unlawful:,} left out"
+    return "nothing in this window"
 
 
 def _remarks(
@@ -131,17 +132,18 @@ def _remarks(
     """What stands below, a line each, and how to see all of it."""
     results = [group.result for group, _ in shown]
     all_rows = [one for result in results for one in result.combinations[:rows]]
-    for words in dict.fromkeys(words for result in results for words in unpriced_words(result)):
+    prices = [*price_words(all_rows), *(w for result in results for w in unpriced_words(result))]
+    for words in dict.fromkeys(prices):
         yield "Prices", words, ""
     weak = [o for o in all_rows if o.road is not None and o.road.verdict is not PullVerdict.PULLS]
     if weak:
         yield "Engine", f"does not pull {len(weak)} of these without a tailwind: --long", "yellow"
-    told = []
-    for words, answers in LEAVING:
-        those = [one for one in all_rows if one.lawful is not None and one.lawful.answer in answers]
-        told += [f"{len(those)} {leaves(words, len(those))}"] if those else []
-    if told:
-        yield "Law", f"{', '.join(told)} THEIR CLASS", "bold red"
+    fast = sum(one.road is not None and one.road.tyre_warning is not None for one in all_rows)
+    if fast:
+        yield "Tyre", f"{fast} of these TOO FAST FOR THE TYRE: --long", "bold red"
+    if any(one.road is not None for one in all_rows):
+        yield "Estimated", "km/h: real top speed and its change; ? may be less", "dim"
+    yield from _law(shown, all_rows)
     listed = sum(group.result.counts.listed for group, _ in lists)
     gone = sum(group.result.counts.not_orderable or 0 for group, _ in lists)
     told = [f"every set, with notes: --long ({choices_words(listed)})"]
@@ -153,3 +155,26 @@ def _remarks(
         noun = "train" if trains_left == 1 else "trains"
         told.insert(0, f"{trains_left} more factory {noun}: --housing, --wheel")
     yield "More", "; ".join(told), ""
+
+
+def _law(shown: Sequence[_List], all_rows: Sequence[Combination]) -> Iterator[Remark]:
+    """What leaves the class, and what the class says of the machines as they are."""
+    sides = [(group.result.road, tunes) for group, tunes in shown]
+    answers = [(side.lawful_now, tunes) for side, tunes in sides if side and side.lawful_now]
+    against: dict[str, dict[str, None]] = {}
+    now: dict[str, LawfulAnswer] = {}  # of several trains the worst
+    for answer, tunes in answers:
+        now[tunes] = max(now.get(tunes, answer.answer), answer.answer)
+        for words in answer.others:
+            against.setdefault(words, {})[tunes] = None
+    for words, those in against.items():
+        yield "Law", f"{', '.join(those)} AGAINST ITS CLASS: {words}", "bold red"
+    told = []
+    for words, verdicts in LEAVING:
+        number = sum(one.lawful is not None and one.lawful.answer in verdicts for one in all_rows)
+        told += [f"{number} {leaves(words, number)}"] if number else []
+    if answers:
+        leaving = f"{', '.join(told)} THEIR CLASS: " if told else ""
+        classes = ", ".join(dict.fromkeys(class_words(answer) for answer, _ in answers))
+        present = "; ".join(f"{tunes} {LAWFUL_WORDS[worst]}" for tunes, worst in now.items())
+        yield "Law", f"{leaving}{classes}; now: {present}", "bold red" if told else "yellow"

@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import chain
 from pathlib import Path
 
 from rich.text import Text
 
 from fitcheck.kernel.rounding import percent
 from fitcheck.model.family import Family
-from fitcheck.screens.counter.combinations import speed_words
-from fitcheck.screens.counter.gearing_rows import GearingLine, gearing_lines
-from fitcheck.screens.counter.glance import foot_lines, machine_lines, warnings
-from fitcheck.screens.counter.match import none_words, print_match
+from fitcheck.screens.counter.glance import (
+    foot_lines,
+    list_lines,
+    machine_lines,
+    more_words,
+    note_lines,
+    notes_on,
+    title_lines,
+    warnings,
+)
+from fitcheck.screens.counter.match import print_match
 from fitcheck.screens.counter.options import print_options
 from fitcheck.screens.counter.overview import print_overview
 from fitcheck.screens.findings.wording import one_line
-from fitcheck.screens.screen import LINES, Screen, labelled, wrapped
+from fitcheck.screens.screen import Screen, labelled, shorten
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.match import Match
 from fitcheck.services.counter.options import OptionGroup
@@ -39,42 +45,52 @@ _HEADS: dict[Fit, str] = {"fits": "Fits", "may-fit": "May fit", "does-not-fit": 
 
 
 def print_search(
-    out: Screen, result: Match, lists: Sequence[ListFit], *, long: bool = False
+    out: Screen,
+    result: Match,
+    lists: Sequence[ListFit],
+    *,
+    long: bool,
+    whole: bool,
 ) -> None:
-    """Print what lists have for a machine: a line a gearing, or with `long` all there is."""
+    """Print what lists have for a machine.
+
+    Args:
+        out: where.
+        result: the match, by gearing unless it is `long`.
+        lists: what the rows of each list are.
+        long: print every combination and every row.
+        whole: show every gearing at hand; else as many as one screen holds.
+    """
     if long or result.exclusions:
         print_match(out, result)
         _print_lists(out, lists, long=True)
         return
-    rows = len(result.combinations)
-    page = _page(result, lists, rows, out.width)
-    while len(page) > LINES and rows > _LEAST_ROWS:
-        rows -= 1
-        page = _page(result, lists, rows, out.width)
-    out.lines(page)
+    notes = notes_on(result.subject)
+
+    def page(rows: int, most: int, some: int) -> list[Text]:
+        return _page(result, lists, (rows, most, some), out.width)
+
+    cuts = () if whole else ((1, 1), (0, _LEAST_ROWS), (2, 1), (0, 1))
+    out.lines(shorten(page, (len(result.combinations), len(notes), _SOME), cuts))
 
 
-def _page(result: Match, lists: Sequence[ListFit], rows: int, width: int) -> list[Text]:
-    """All lines with so many gearings."""
-    shown = result.combinations[:rows]
-    lines = [*machine_lines(result.subject, width), *_list_lines(lists, width), Text()]
-    title = f"{speed_words(*result.window).capitalize()}, with an article of the list"
-    title += "s" * (len(lists) > 1)
-    lines += [Text(line, style="bold") for line in wrapped(title, width)]
-    if shown:
-        gearings = [GearingLine(result.subject, one) for one in shown]
-        heads, rows_of = gearing_lines(gearings, result.request, width)
-        lines += [*heads, *chain.from_iterable(rows_of)]
-    else:
-        none = none_words(result)
-        lines += [Text(line) for line in wrapped(f"{none[:1].upper()}{none[1:]}.", width)]
-    lines.append(Text())
+def _page(
+    result: Match, lists: Sequence[ListFit], sizes: tuple[int, int, int], width: int
+) -> list[Text]:
+    """All lines with so many gearings, notes on the machine, and rows of a kind."""
+    rows, most, some = sizes
+    subject, shown = result.subject, result.combinations[:rows]
+    lines = [*machine_lines(subject, width), *_list_lines(lists, width)]
+    title = f", with an article of the list{'s' * (len(lists) > 1)}"
+    lines += title_lines(result, width, title)
+    lines += note_lines(subject, notes_on(subject)[:most], width)
+    lines += [Text(), *list_lines(result, shown, width), Text()]
     if len(lists) > 1 and shown:
-        lines += labelled("Cheapest", _suppliers(result, shown), width)
+        lines += labelled("Suppliers", _suppliers(result, shown), width)
     for fit in _HEADS:
-        lines += _some_lines(lists, fit, width)
-    more = ("More", "every row of the list and why: --long", "")
-    return [*lines, *foot_lines([*warnings(result, shown), more], width)]
+        lines += _some_lines(lists, fit, width, some)
+    more = "; ".join([*more_words(result, shown), "every row of the list and why: --long"])
+    return [*lines, *foot_lines([*warnings(result, shown), ("More", more, "")], width)]
 
 
 def print_choices(
@@ -84,13 +100,14 @@ def print_choices(
     groups: Sequence[OptionGroup],
     lists: Sequence[ListFit],
     *,
-    long: bool = False,
+    long: bool,
+    whole: bool,
 ) -> None:
     """Print what lists have for the factory trains of a family, as `options` prints its choices."""
     if long:
         print_options(out, family_id, family, groups)
     else:
-        print_overview(out, family_id, family, groups, whole=False)
+        print_overview(out, family_id, family, groups, whole=whole)
     _print_lists(out, lists, long=long)
 
 
@@ -100,7 +117,7 @@ def _print_lists(out: Screen, lists: Sequence[ListFit], *, long: bool) -> None:
     out.lines(_list_lines(lists, out.width))
     for fit, head in _HEADS.items():
         if not long:
-            out.lines(_some_lines(lists, fit, out.width))
+            out.lines(_some_lines(lists, fit, out.width, _SOME))
             continue
         found = [(each, one) for each in lists for one in each.of(fit)]
         if found:
@@ -119,14 +136,14 @@ def _list_lines(lists: Sequence[ListFit], width: int) -> Iterator[Text]:
         yield from labelled("List", f"{each.opened.path} ({whose}), {rows:,} rows: {told}", width)
 
 
-def _some_lines(lists: Sequence[ListFit], fit: Fit, width: int) -> Iterator[Text]:
+def _some_lines(lists: Sequence[ListFit], fit: Fit, width: int, some: int) -> Iterator[Text]:
     """The first rows of a kind that need a word, one line each, and how many more there are."""
     found = [(each, one) for each in lists for one in each.of(fit) if one.reason]
-    for at, (each, one) in enumerate(found[:_SOME]):
+    for at, (each, one) in enumerate(found[:some]):
         label = f"{_HEADS[fit] if at == 0 else '':<12}"
         words = one_line(_row_words(each, one, several=len(lists) > 1, long=False))
-        more = f" (+{len(found) - _SOME:,})" if at == _SOME - 1 and len(found) > _SOME else ""
-        room = max(width - len(label) - len(more), _SOME)
+        more = f" (+{len(found) - some:,})" if at == some - 1 and len(found) > some else ""
+        room = max(width - len(label) - len(more), len("..."))
         clipped = words if len(words) <= room else f"{words[: room - 3]}..."
         line = Text(f"{label}{clipped}{more}")
         line.stylize("bold", 0, len(label.rstrip()))
@@ -160,7 +177,7 @@ def _row_words(each: ListFit, one: RowFit, *, several: bool, long: bool = True) 
 
 
 def _suppliers(result: Match, shown: Sequence[Combination]) -> str:
-    """Who sells each gearing for least, such as `1, 3 from Marram; 2 from Samphire`."""
+    """Whose the article of each gearing is, such as `1, 3 from Marram; 2 from Samphire`."""
     suppliers, needs = result.subject.catalogue.suppliers, result.request.needs
     ranks: dict[str, dict[str, None]] = {}
     for one in shown:

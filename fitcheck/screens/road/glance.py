@@ -5,14 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from fitcheck.answers.road_words import LAWFUL_STYLES, does_not_start_on_5, pull_words
+from fitcheck.answers.road_words import CAPS, LAWFUL_STYLES, does_not_start_on_5, pull_words
 from fitcheck.rules.answers import Verdict
-from fitcheck.screens.counter.glance import LEAVING, Remark, foot_lines, leaves, machine_lines
-from fitcheck.screens.road.table import deciding, print_table
+from fitcheck.screens.counter.glance import (
+    LEAVING,
+    Remark,
+    class_words,
+    foot_lines,
+    leaves,
+    machine_lines,
+)
+from fitcheck.screens.road.table import PULL, deciding, print_table
 from fitcheck.screens.road.text import names_of
 from fitcheck.screens.screen import LINES, Screen, count_lines
 from fitcheck.services.road.figures import LawfulAnswer, PullVerdict
-from fitcheck.services.road.lawful import ceiling_words
 from fitcheck.services.road.results import Outcome, RoadReport
 
 _LEAST = 8
@@ -33,7 +39,8 @@ def print_road_glance(out: Screen, report: RoadReport, *, whole: bool = False) -
         screen.lines(machine_lines(report.subject, screen.width))
         print_table(screen, report, heads, lines)
         screen.line()
-        screen.lines(foot_lines(_remarks(report, heads[1:]), screen.width))
+        held = lines is not None and PULL not in lines
+        screen.lines(foot_lines(_remarks(report, heads[1:], held=held), screen.width))
 
     if whole:
         show(out, None)
@@ -46,8 +53,14 @@ def print_road_glance(out: Screen, report: RoadReport, *, whole: bool = False) -
     show(out, lines)
 
 
-def _remarks(report: RoadReport, names: Sequence[str]) -> Iterator[Remark]:
-    """Verdicts and what no one may miss, a line each for all gearings."""
+def _remarks(report: RoadReport, names: Sequence[str], *, held: bool) -> Iterator[Remark]:
+    """Verdicts and what no one may miss, a line each for all gearings.
+
+    Args:
+        report: the answer.
+        names: what the gearings are called.
+        held: say which wheel slips or lifts, which the table does not.
+    """
     several = len(names) > 1
     marks = [name.split()[0] if several else "then" for name in names]
     gearings = list(zip(marks, report.after, strict=True))
@@ -56,6 +69,9 @@ def _remarks(report: RoadReport, names: Sequence[str]) -> Iterator[Remark]:
         sure = all(one.cautious_verdict is PullVerdict.PULLS for one in report.after)
         yield "Engine", "; ".join(told), "" if sure else "yellow"
     now = ("now", report.before)
+    caps = [f"{mark} {CAPS[one.force_cap]}" for mark, one in (now, *gearings) if one.force_cap]
+    if held and caps:
+        yield "Pull", f"{'; '.join(caps)} as it starts off", "yellow"
     fast = [mark for mark, one in (now, *gearings) if one.tyre_warning is not None]
     if fast:
         words = f"{', '.join(fast)} TOO FAST FOR THE TYRE: it needs a higher speed symbol"
@@ -95,7 +111,5 @@ def _law(report: RoadReport, gearings: Sequence[tuple[str, Outcome]]) -> Iterato
             worst = max(worst, *answers)
     lawful = report.before.lawful
     if told and lawful is not None:
-        limit = lawful.ceiling_km_h
-        ceiling = "" if limit is None else f" of {ceiling_words(limit)}"
-        words = f"{', '.join(told)} ITS CLASS: {lawful.vehicle_class.id}{ceiling}"
+        words = f"{', '.join(told)} ITS CLASS: {class_words(lawful)}"
         yield "Law", words, f"bold {LAWFUL_STYLES[worst]}"

@@ -37,6 +37,8 @@ _GAP = "  "
 _WIDEST_HEAD = 14
 
 _STANDSTILL = "From a standstill"
+PULL = "pull at the wheel, N"
+"""The line that also says whether a wheel slips or lifts."""
 
 _DECIDE = (
     "road speed on paper",
@@ -47,7 +49,7 @@ _DECIDE = (
     "fit",
     "price",
     _STANDSTILL,
-    "pull at the wheel, N",
+    PULL,
     "  against now, %",
     "  or, by variator",
     CONDITIONS["uphill"],
@@ -228,7 +230,7 @@ def table_lines(report: RoadReport) -> list[_Line]:
     lines.add(CONDITIONS["headwind"], lambda one: range_words(one.headwind.speed))
     lines.add(CONDITIONS["uphill"], lambda one: range_words(one.uphill.speed))
     lines.head(_STANDSTILL)
-    lines.add("pull at the wheel, N", lambda one: cap_words(one.start_force, one.force_cap))
+    lines.add(PULL, lambda one: cap_words(one.start_force, one.force_cap))
     lines.add("  against now, %", lambda one: _change(one.start_change))
     lines.add("steepest hill, %", hill)
     lines.add("to 30 km/h, s", lambda one: seconds(one.time_30))

@@ -25,6 +25,11 @@ from fitcheck.services.counter.succession import way_on, ways_on
 
 R = TypeVar("R", bound=Record)
 
+
+class NameTakenError(UsageError):
+    """Records go by a name, and none can be taken: there are several, or it was refused."""
+
+
 _NOTES = 3
 """So many retired sets are told of in one refusal."""
 
@@ -143,7 +148,7 @@ def find_set(catalogue: Catalogue, name: str) -> Entry[GearSet]:
         notes = ways_on(catalogue, named)
         if notes:
             said += f" ({'; '.join(notes[:_NOTES])})"
-        raise UsageError(said) from None
+        raise type(error)(said) from None
 
 
 _TEETH = re.compile(r"\s*([0-9]{1,3})\s*/\s*([0-9]{1,3})\s*")
@@ -198,14 +203,14 @@ def _find(
         return records[name]
     prefix = f"{place}: " if place else ""
     if name in refused:
-        raise UsageError(
+        raise NameTakenError(
             f"{prefix}the {what} {name} at {refused[name]} was refused; fitcheck check says why"
         )
     found = _sharing(records, name) if sharing is None else sharing
     if len(found) == 1:
         return found[0]
     if found:
-        raise UsageError(
+        raise NameTakenError(
             f"{prefix}{name!r} may be {or_list(entry.id for entry in found)}; name one of them"
         )
     raise UsageError(_unknown(what, name, list(records), prefix))
@@ -225,6 +230,8 @@ def begun_by(catalogue: Catalogue, kind: str, word: str) -> list[str]:
         return []
     if kind == "family" and plain_word(word) in model_words(catalogue):
         return []
+    if kind == "machine" and _sharing(catalogue.families, word):
+        return []  # a family was meant, which machines are named after
     names = {id_: _written_names(entry) for id_, entry in records.items()}
     inner = kind not in {"gear-set", "variator"}
     return _begun({**names, **{id_: (id_,) for id_ in refused}}, word, inner=inner)

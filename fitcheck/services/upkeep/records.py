@@ -13,6 +13,7 @@ from fitcheck.errors import UsageError
 from fitcheck.rules.checks import check_for_errors
 from fitcheck.rules.setting import plain_word
 from fitcheck.services.counter.lookup import (
+    NameTakenError,
     find_class,
     find_family,
     find_housing,
@@ -56,19 +57,22 @@ def find_record(catalogue: Catalogue, name: str, kind: str | None = None) -> Ent
     if kind is not None:
         return _FINDERS[kind][1](catalogue, name)
     found = [catalogue.entries(each)[name] for each in _FINDERS if name in catalogue.entries(each)]
-    refusals = []
+    refusals: list[UsageError] = []
     for _, find in _FINDERS.values() if not found else ():
         try:
             found.append(find(catalogue, name))
         except UsageError as error:
             refusals.append(error)
     found = [each for each in found if plain_word(each.id) == plain_word(name)] or found
+    taken = next((each for each in refusals if isinstance(each, NameTakenError)), None)
+    if taken is not None:
+        raise taken
     if len(found) == 1:
         return found[0]
     if found:
         kinds = [entry.kind for entry in found]
         raise UsageError(f"{name!r} is {or_list(map(kind_words, kinds))}; say --kind {kinds[0]}")
-    if "may be" in str(refusals[0]) or "did you mean" in str(refusals[0]):
+    if "did you mean" in str(refusals[0]):
         raise refusals[0]
     near = nearest(name, [id_ for each in _FINDERS for id_ in catalogue.entries(each)])
     if near is not None:

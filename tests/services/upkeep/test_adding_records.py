@@ -325,6 +325,17 @@ def test_a_name_of_several_kinds_or_of_none_is_refused(own) -> None:
         find_record(own.catalogue, "zzz")
 
 
+def test_a_name_of_several_records_of_a_kind_is_not_taken_for_another(own) -> None:
+    """Two machines of one name; also where a supplier alone of its kind is called so."""
+    machine(own).save()
+    machine(own, record_id="rosas-other").save()
+    for _ in range(2):
+        with pytest.raises(UsageError, match="may be rosas-ten or rosas-other; name one"):
+            find_record(own.catalogue, "Rosa's Ten")
+        add_supplier(own.catalogue, NewRecord("Rosa's Ten", {}, record_id="rosa")).save()
+    assert find_record(own.catalogue, "Rosa's Ten", "supplier").id == "rosa"
+
+
 def test_what_cannot_be_retired_says_what_to_do_instead(own) -> None:
     catalogue = own.catalogue
     named = str(refuse_retiring(catalogue, catalogue.families["stint-50"]))
