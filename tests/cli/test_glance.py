@@ -109,7 +109,7 @@ def test_answers_of_random_worlds_fit_one_screen(tmp_path: Path) -> None:
                 "6= 15/45 15/53  +13.66   51 +6   -12  MA-1545+MA-21553",
                 " 8  18/49 14/55  +12.65   50 +6   -11  SA-105 (S/105) 49.00  unproven",
                 "now 45 (42..47)",
-                "all of these LEAVE ITS CLASS: L1e-B of 45 km/h; now: may be over",
+                "all of these LEAVE THE CLASS: L1e-B of 45 km/h; now: may be over",
                 "Unproven 8, 11: see fitcheck why dunlin-ten SA-105",
                 "Shorter 16 make it slower, as MA-1448 by -10.56 %: --percent=..0",
                 "Choices 7,311: 40 fit, 126 unproven, 7,145 ruled out (why: --all)",
@@ -141,7 +141,7 @@ def test_answers_of_random_worlds_fit_one_screen(tmp_path: Path) -> None:
                 "OVER ITS MARK",
                 "then pulls it, at worst only with a tailwind",
                 "then TOO FAST FOR THE TYRE",
-                "then LEAVES, now MAY LEAVE ITS CLASS: L1e-B of 45 km/h",
+                "then LEAVES, now MAY LEAVE THE CLASS: L1e-B of 45 km/h",
             ],
         ),
         (
@@ -158,7 +158,7 @@ def test_answers_of_random_worlds_fit_one_screen(tmp_path: Path) -> None:
                 "of these TOO FAST FOR THE TYRE: --long",
                 "km/h: real top speed and its change",
                 "race AGAINST ITS CLASS: 4.68 kW at the crankshaft is over the 4 kW",
-                "4 LEAVE THEIR CLASS: L1e-B of 45 km/h; now: stock may be over",
+                "4 LEAVE THE CLASS: L1e-B of 45 km/h; now: stock may be over",
             ],
         ),
         (

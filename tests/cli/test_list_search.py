@@ -29,7 +29,7 @@ def test_the_answer_is_one_screen(run: Run, lists: list[str]) -> None:
 SHORT = {
     "notes on the machine": (
         "15/46 14/55 -f dunlin-50 --list LIST",
-        ["2 more: --long", "only with MA-21450", "LEAVE ITS CLASS"],
+        ["2 more: --long", "only with MA-21450", "LEAVE THE CLASS"],
     ),
     "the band": (
         "dunlin-ten --list LIST",

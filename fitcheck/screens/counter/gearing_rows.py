@@ -160,7 +160,7 @@ def _changes(gearings: Sequence[GearingLine], request: Request) -> Iterator[_Col
     pairs = [" ".join(map(padded, cells, wide)) for cells in zip(*stages, strict=True)]
     yield _Column("teeth", pairs, right=False)
     yield _Column(
-        "speed",
+        "speed%",
         [_bare(one.road_speed_change, edge) for one, edge in zip(shown, edges, strict=True)],
         styles=["bold"] * len(shown),
     )
@@ -175,7 +175,7 @@ def _changes(gearings: Sequence[GearingLine], request: Request) -> Iterator[_Col
     if any(roads):
         styles = ["" if road is None else _loud(PULL_STYLES[road.verdict]) for road in roads]
         yield _Column("km/h", list(map(_top, roads)), styles=styles)
-        yield _Column("pull", list(map(_pull, roads)))
+        yield _Column("pull%", list(map(_pull, roads)))
         if any(each.label for each in gearings) and any(one.lawful for one in shown):
             law = [one.lawful for one in shown]
             words = ["" if each is None else LAWFUL_WORDS[each.answer] for each in law]

@@ -275,7 +275,7 @@ def _law(result: Match, shown: Sequence[Combination]) -> Iterator[Remark]:
         those = [one for one in shown if one.lawful is not None and one.lawful.answer in answers]
         told += [f"{_ranks(those, shown)} {leaves(words, len(those))}"] if those else []
     name = class_words(now)
-    told = [f"{', '.join(told)} ITS CLASS: {name}"] if told else [name]
+    told = [f"{', '.join(told)} THE CLASS: {name}"] if told else [name]
     worst = max((one.lawful.answer for one in shown if one.lawful is not None), default=now.answer)
     yield "Law", f"{told[0]}; now: {LAWFUL_WORDS[now.answer]}", f"bold {LAWFUL_STYLES[worst]}"
 

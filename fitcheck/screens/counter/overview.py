@@ -174,7 +174,7 @@ def _law(shown: Sequence[_List], all_rows: Sequence[Combination]) -> Iterator[Re
         number = sum(one.lawful is not None and one.lawful.answer in verdicts for one in all_rows)
         told += [f"{number} {leaves(words, number)}"] if number else []
     if answers:
-        leaving = f"{', '.join(told)} THEIR CLASS: " if told else ""
+        leaving = f"{', '.join(told)} THE CLASS: " if told else ""
         classes = ", ".join(dict.fromkeys(class_words(answer) for answer, _ in answers))
         present = "; ".join(f"{tunes} {LAWFUL_WORDS[worst]}" for tunes, worst in now.items())
         yield "Law", f"{leaving}{classes}; now: {present}", "bold red" if told else "yellow"

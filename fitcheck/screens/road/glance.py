@@ -111,5 +111,5 @@ def _law(report: RoadReport, gearings: Sequence[tuple[str, Outcome]]) -> Iterato
             worst = max(worst, *answers)
     lawful = report.before.lawful
     if told and lawful is not None:
-        words = f"{', '.join(told)} ITS CLASS: {class_words(lawful)}"
+        words = f"{', '.join(told)} THE CLASS: {class_words(lawful)}"
         yield "Law", words, f"bold {LAWFUL_STYLES[worst]}"
