@@ -163,6 +163,7 @@ class Claims:
         readings = article.teeth, article.named_teeth, article.stage, article.availability
         is_new = article.name != name
         again = tuple(self._said_again(article)) if article.words.may_repeat else ()
+        doubted = _doubted_cells(layout, values)
         # All that decides what is left over. What is kept holds its readings, so ids stay theirs.
         key = (
             *map(id, readings),
@@ -174,13 +175,14 @@ class Claims:
             stated,
             article.unsure,
             again,
+            doubted,
             *map(repr, beside),
         )
         number = fold(article.number.text).strip()
         kept = self._explained_rows.get(key)
         if kept is not None and number not in kept[0]:
             return []
-        found = self._unclaimed(article, name, number, again)
+        found = [*doubted, *self._unclaimed(article, name, number, again)]
         if not found and kept is None and len(self._explained_rows) < _MOST_KEPT:
             cells = article.teeth.text, article.stage_cell, article.availability.text
             section = layout.sections.get(row, "")
@@ -424,6 +426,13 @@ class Claims:
             if own and each.stage not in own:
                 return text
         return ""
+
+
+def _doubted_cells(layout: Layout, values: Sequence[object]) -> tuple[Left, ...]:
+    """Cells with a question mark of which nothing is asked where they are read: rim and ratio."""
+    columns = layout.column_of("wheel_size"), layout.ratio_column
+    cells = [(str(values[each - 1]), each) for each in columns if 0 < each <= len(values)]
+    return tuple(Left(text, text, column) for text, column in cells if "?" in text)
 
 
 def _words_of_name(supplier: Sequence[str]) -> list[str]:

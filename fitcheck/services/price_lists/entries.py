@@ -80,6 +80,8 @@ def read_part_number(cell: Cell) -> PartNumber:
     parts = _numbers_in(cell.text)
     if parts and not doubt:
         doubt = "it may be several"
+    if "?" in text and not doubt:
+        doubt = "the list itself doubts it"
     return PartNumber(text, cell.address, doubt, counted, parts=parts)
 
 

@@ -140,6 +140,8 @@ class HousingClaims:
             of = or_list(found.families).replace(" or ", " and ")
             why = f"the row is of {of}" if of else "the row names no family it is of"
             found.notes.append(f"housing {said[0].text!r} left out: {why}")
+        if not found.families and article.housing:
+            self._ask_of_no_family(found, article, said[0])
 
     def _take_own(self, found: Listed, article: Article, family: str, said: Sequence[Said]) -> None:
         """Claim the housings of a row that names its family by the family's own name.
@@ -217,6 +219,14 @@ class HousingClaims:
         has = [self._factory[family].get(plain_word(each.name), set()) for each in models]
         agree = all(first & each for each in has) and first <= set().union(*has)
         return meant[0] if agree else None
+
+    def _ask_of_no_family(self, found: Listed, article: Article, said: Said) -> None:
+        """Ask about a housing cell that leaves a doubt, though the row claims nothing by it."""
+        if not said.doubt or _key(said.text) in self._housing_words:
+            return
+        text = f"The row names no family. What does {said.text!r} say of its housing?"
+        where = article.where(article.housing_field)
+        found.asked.append(self._asker.ask("housing-word", said.text, text, where, [NONE]))
 
     def _ask(self, found: Listed, article: Article, family: str, said: Said, text: str) -> None:
         """Ask what words for a housing mean.

@@ -53,10 +53,13 @@ from fitcheck.services.price_lists.wording.amounts import (
     price_rules,
     read_rule,
 )
+from fitcheck.services.price_lists.wording.harmless import NEVER, accessory_spans
+from fitcheck.services.price_lists.wording.readings import fold, words_of
 from fitcheck.services.price_lists.wording.reservations import (
     headed_by_other,
     is_other_article,
 )
+from fitcheck.services.price_lists.wording.stages import stages_in
 from fitcheck.services.price_lists.wording.teeth import FoundPairs, read_teeth
 
 
@@ -429,9 +432,25 @@ def _same(found: FoundPairs | None, held: Iterable[Pair]) -> bool:
 
 
 def _is_other(article: Article) -> bool:
-    """Whether a row without teeth is certainly none of ours."""
+    """Whether a row without teeth is certainly none of ours.
+
+    Where nothing else says what it is, a remark or a cell that is not read may: `belt 18x740`, but
+    not `gasket included`.
+    """
     text = f"{article.name} {'' if article.models_column else article.models}"
-    return article.stage.status == "empty" and is_other_article(text)
+    if article.stage.status == "empty" and is_other_article(text):
+        return True
+    if article.name or article.housing or article.stage_cell or stages_in(article.text):
+        return False
+    values = article.layout.sheet.values[article.row - 1]
+    beside = (values[each - 1] for each, _ in article.layout.others if each <= len(values))
+    return any(
+        headed_by_other(each)
+        and not accessory_spans(folded := fold(each), is_name=False)
+        and NEVER.isdisjoint(words_of(folded).split())
+        for each in (article.remark, *beside)
+        if isinstance(each, str)
+    )
 
 
 def _sentence(reason: str) -> str:

@@ -26,6 +26,9 @@ from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.sizes import are_set_apart
 
 Answer = Literal["accepted", "review", "none"]
+IN_DOUBT = "with a question mark in the list itself"
+"""Why a word is for review that the list doubts, be it a name of ours or not."""
+
 Tokens = tuple[str, ...]
 
 _MOST_ALIKE = 12
@@ -140,9 +143,9 @@ class NameBook:
         self.heads = {key[:size] for key in self.tokens for size in (1, 2)}
         self.longest = max(map(len, self.tokens.values()), default=0)
         self._answered = {
-            key_of(parts): given
+            _key_of_answer(word): given
             for word, given in (answered or {}).items()
-            if (parts := tokens_of(word))
+            if tokens_of(word)
         }
 
     # -- one word --------------------------------------------------------------------------------
@@ -154,7 +157,7 @@ class NameBook:
             return answered
         found = self._plain(word)
         if "?" in word and isinstance(found, Match) and found.family is not None:
-            return found.doubted("with a question mark in the list itself")
+            return found.doubted(IN_DOUBT)
         return found
 
     def whole(self, text: str) -> Match | None:
@@ -198,8 +201,7 @@ class NameBook:
 
     def from_answer(self, word: str) -> Match | None:
         """The match of a word that was answered before."""
-        parts = tokens_of(word) if self._answered else ()
-        key = key_of(parts) if parts else ""
+        key = _key_of_answer(word) if self._answered else ""
         if key not in self._answered:
             return None
         given = self._answered[key]
@@ -305,3 +307,8 @@ class NameBook:
                 found.append((at, end, key_of(tokens[at:end])))
             at = max(end, at + 1)
         return found
+
+
+def _key_of_answer(word: str) -> str:
+    """A word to look up answers by; one in question is another than the plain one."""
+    return key_of(tokens_of(word)) + ("?" if "?" in word else "")

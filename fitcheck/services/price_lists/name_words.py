@@ -231,7 +231,16 @@ def parts_of_cell(text: str) -> list[str]:
         parts.append(shown[start : found.start()])
         start = found.end()
     parts.append(shown[start:])
-    return [_bare(part) for part in parts if tokens_of(part)]
+    named: list[str] = []
+    before = ""
+    for part in parts:
+        if tokens_of(part):
+            named.append(_bare(before + part))
+            before = ""
+        elif "?" in part:  # it goes with the name beside it
+            before = "" if named else "?, "
+            named[-1:] = [f"{name}, ?" for name in named[-1:]]
+    return named
 
 
 def _bare(part: str) -> str:

@@ -14,7 +14,14 @@ from dataclasses import dataclass, replace
 
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.diagnostics.suggest import or_list
-from fitcheck.services.price_lists.name_book import Answer, Match, NameBook, Near, Tokens
+from fitcheck.services.price_lists.name_book import (
+    IN_DOUBT,
+    Answer,
+    Match,
+    NameBook,
+    Near,
+    Tokens,
+)
 from fitcheck.services.price_lists.name_words import (
     DISPLACEMENTS,
     NO_HOUSING,
@@ -132,7 +139,7 @@ class Names:
                 full[-1] += f"/{part}" if several else f", {part}"
             elif full and not tokens and len(parts) == 2 and housings != NO_HOUSING:
                 full[-1] += f", {part}"  # the housing of the one name before it
-            elif any(len(token) > 1 or token.isdigit() for token in tokens):
+            elif tokens and (len(parts) > 1 or any(len(e) > 1 or e.isdigit() for e in tokens)):
                 shown = part
                 if full and len(tokens) <= 2 and self.book.plain_name(part) is None:
                     shown = self._written_out(full[-1], tokens, part)
@@ -148,7 +155,8 @@ class Names:
         words = before.split()
         for kept in range(len(words), 0, -1):
             full = f"{' '.join(words[:kept])} {part}"
-            if self.book.exact(bare_name(full)[0], full) is not None:
+            found = self.book.plain(full)
+            if isinstance(found, Match) and (found.family is not None or found.near):
                 return full
         # 50/70 are two displacements, known or not.
         if len(words) > 1 and tokens[0] in DISPLACEMENTS:
@@ -165,7 +173,9 @@ class Names:
             tokens, housings = found
             found = replace(self._judge(tokens), word=word, housings=housings)
         if found.answer == "none" and not found.reason.endswith("before"):
-            return self._misread(word) or found
+            found = self._misread(word) or found
+            if "?" in word and found.answer == "none":
+                return replace(found, answer="review", reason=IN_DOUBT)
         return found
 
     def _misread(self, word: str) -> Match | None:
@@ -318,10 +328,12 @@ def _cell(text: str, parts: Sequence[Match]) -> CellMatch:
         reason = f"{alone[0]} is alone in it; digits count"
         parts = [part.doubted(reason) if part.family else part for part in parts]
     families = tuple(dict.fromkeys(part.family for part in parts if part.family is not None))
-    if families and not text.islower():
+    if families:
+        near = tuple(Near(each, each, 0.0) for each in families)
+        reason = f"no name of ours, beside one of {or_list(families)}"
         parts = [
-            replace(part, answer="review", reason="no name of ours, and written like no name")
-            if part.reason == UNKNOWN and part.word.islower()
+            replace(part, answer="review", reason=reason, near=near)
+            if part.reason == UNKNOWN
             else part
             for part in parts
         ]

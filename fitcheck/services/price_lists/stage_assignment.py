@@ -148,22 +148,31 @@ class Usual:
     def is_alone(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> bool:
         """Whether a pair is far from the list's others of its stage and from all factory pairs.
 
-        Less far is enough where it is near those of another stage.
+        Less far is enough where it is nearer those of another stage. Where the list has few others
+        of the family, it must be as good as one of another stage, and odd for the whole list.
         """
         listed = self._of(tuple(families), stage)
         if listed[pair] > 1:
             return False
         others = [each for each in listed if each != pair]
-        if len(others) < _ENOUGH:
-            return False
         apart = inf
         for each in (*others, *_factory_pairs(families.values(), stage)):
             apart = min(apart, _times_apart(pair, each))
             # No pair elsewhere can be so much nearer.
             if apart <= _ELSEWHERE:
                 return False
-        if apart > _ALONE:
-            return True
+        if apart == inf:
+            return False
+        if len(others) < _ENOUGH:
+            return (
+                apart > _ALONE
+                and self._apart_elsewhere(families, stage, pair) <= _SAME
+                and self._is_odd_for(stage, pair)
+            )
+        return apart > _ALONE or self._apart_elsewhere(families, stage, pair) * _ELSEWHERE < apart
+
+    def _apart_elsewhere(self, families: Mapping[str, Family], stage: Stage, pair: Pair) -> float:
+        """How far a pair is from the nearest pair of another stage of the families."""
         elsewhere = (
             _times_apart(pair, each)
             for other in STAGES
@@ -173,7 +182,19 @@ class Usual:
                 *_factory_pairs(families.values(), other),
             )
         )
-        return any(each * _ELSEWHERE < apart for each in elsewhere)
+        return min(elsewhere, default=inf)
+
+    def _is_odd_for(self, stage: Stage, pair: Pair) -> bool:
+        """Whether a pair's ratio is beyond those of the list's others of a stage, of any family."""
+        ratios = [
+            each.driven / each.driver
+            for (_, other), pairs in self._pairs.items()
+            if other == stage
+            for each in pairs
+            if each != pair
+        ]
+        ratio = pair.driven / pair.driver
+        return len(ratios) >= _ENOUGH and not min(ratios) <= ratio <= max(ratios)
 
     def _of(self, families: tuple[str, ...], stage: Stage) -> Counter[Pair]:
         """The pairs of a stage in the rows of some families, and how many rows have each."""

@@ -102,3 +102,31 @@ def test_a_question_about_something_else_explains_nothing(shop: Shop) -> None:
 def test_stock_and_remark_of_the_same_text_are_read_each_as_what_it_is(shop: Shop) -> None:
     row = shop.row("A-1;12;15/44;primary;Dunlin Ten;;;50;12")
     assert row.questions == ("row of '12'",)
+
+
+@pytest.mark.parametrize(
+    ("models", "wheel", "case", "outcome"),
+    [
+        ("Dunlin Ten", "10 ?", "", "review"),
+        ("Dunlin Ten", "?", "", "review"),
+        ("Snipe", "10", "short?", "review"),
+        ("Snipe", "10", "only with the late lid", "review"),
+        ("Snipe", "10", "short", "new"),
+        ("Dunlin Ten", "10", "", "new"),
+    ],
+)
+def test_a_doubt_in_any_cell_is_asked_though_nothing_is_claimed_by_it(
+    shop: Shop, models: str, wheel: str, case: str, outcome: str
+) -> None:
+    row = shop.row(f"A-1;pair;15/44;primary;{models};{wheel};{case};40.00;yes")
+    assert row.outcome == outcome
+
+
+def test_a_ratio_in_question_is_asked_and_a_housing_answered_once_is_not(shop: Shop) -> None:
+    text = "Nr;Teeth;Ratio;Stage;Models;Case;Price\nA-1;15/44;2,93{};primary;{};{};50,00\n"
+    assert shop.plan(text.format("", "Dunlin Ten", "")).of("new")
+    assert shop.plan(text.format(" ?", "Dunlin Ten", "")).of("review")
+    asked = shop.plan(text.format("", "Snipe", "type 3"))
+    (key,) = asked.questions
+    shop.write(shop.plan(text.format("", "Snipe", "type 3"), {key: "none"}), mapping=True)
+    assert shop.plan(text.format("", "Snipe", "type 3").replace("A-1", "A-2")).of("new")

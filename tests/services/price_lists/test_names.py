@@ -327,10 +327,25 @@ def test_a_word_that_turns_the_sense_is_not_passed_over(text: str) -> None:
     assert one(text).answer == "review"
 
 
-def test_a_foreign_part_beside_one_of_ours_is_left_aside() -> None:
-    found = cell("Dunlin Ten, Snipe Classic")
+@pytest.mark.parametrize(
+    "text", ["Dunlin Ten, Snipe Classic", "snipe / DUNLIN TEN", "Dunlin 50, S"]
+)
+def test_an_unknown_part_beside_one_of_ours_is_asked_until_it_is_answered(text: str) -> None:
+    assert sorted(part.answer for part in cell(text).parts) == ["accepted", "review"]
+    answered = names_of(CATALOGUE, {"Snipe Classic": None, "snipe": None, "S": None})
+    found = cell(text, answered)
     assert (found.answer, found.families) == ("accepted", ("dunlin-50",))
-    assert [part.answer for part in found.parts] == ["accepted", "none"]
+
+
+@pytest.mark.parametrize("text", ["Snipe?", "Dunlin 50, ?", "?, Dunlin 50", "SN50/SN70?"])
+def test_a_question_mark_is_asked_whatever_it_stands_beside(text: str) -> None:
+    assert cell(text).answer == "review"
+
+
+def test_an_answer_for_a_word_is_none_for_the_word_in_question() -> None:
+    assert cell("SN70?", names_of(CATALOGUE, {"SN70": "dunlin-50"})).answer == "review"
+    for answered, text in (("SN70?", "SN70?"), ("Dunlin 50, ?", "Dunlin 50, ?")):
+        assert cell(text, names_of(CATALOGUE, {answered: "dunlin-50"})).answer == "accepted"
 
 
 def test_answers_are_known_from_then_on() -> None:
@@ -373,9 +388,10 @@ def test_names_inside_free_text_are_exact_ones_only(text: str, families: list[st
     [
         ("Dunlin Ten o similar", "review"),
         ("Dunlin Ten, others", "review"),
-        ("Dunlin Ten, Squall Drift", "new"),
-        ("dunlin ten, squall drift", "new"),
+        ("Dunlin Ten, Squall Drift", "review"),
+        ("dunlin ten, squall drift", "review"),
+        ("Squall Drift", "new"),
     ],
 )
-def test_a_word_beside_names_that_is_written_like_none_is_asked(shop, models, outcome):
+def test_an_unknown_word_is_asked_only_beside_names_of_ours(shop, models, outcome):
     assert shop.row(f"A-1;pair;15/44;primary;{models};;;40.00;yes").outcome == outcome

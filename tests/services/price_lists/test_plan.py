@@ -578,3 +578,33 @@ def test_each_different_cell_is_read_once(shop: Shop, monkeypatch: pytest.Monkey
     ]
     assert all(row.outcome == "new" for row in shop.rows(*lines))
     assert len(texts) <= 3 * 4
+
+
+@pytest.mark.parametrize("heading", ["Remarks", "Finish"])
+@pytest.mark.parametrize(
+    ("text", "outcome"),
+    [
+        ("drive belt 18x740", "ignored"),
+        ("Wellendichtring 20x32x7", "ignored"),
+        ("gasket included", "review"),
+        ("bearings are not included", "review"),
+        ("hardened", "review"),
+        ("primary, gasket of paper", "review"),
+    ],
+)
+def test_what_a_row_without_teeth_is_may_stand_in_another_cell(shop, heading, text, outcome):
+    gears = "".join(f"A-{n};15/4{n};primary;Dunlin 50;4{n},00;hardened\n" for n in range(6))
+    top = f"Nr;Teeth;Stage;Models;Price;{heading}\n"
+    plan = shop.plan(f"{top}{gears}A-9;;;Dunlin 50;5,00;{text}\n")
+    assert [row.outcome for row in plan.rows if row.part_number == "A-9"] == [outcome]
+
+
+@pytest.mark.parametrize("first", ["Teeth", "Wheel"])
+def test_a_line_alone_in_the_first_column_heads_its_group_whatever_the_column_is(shop, first):
+    cells = {"Teeth": "{};A-{};10;50,00", "Wheel": "10;A-{1};{0};50,00"}[first]
+    rows = [cells.format(pair, n) for n, pair in enumerate(["15/44", "15/46", "14/55", "13/54"])]
+    heads = ["Dunlin 50, primary gear sets", "Dunlin 50, secondary gear sets"]
+    top = "Teeth;Nr;Wheel;Price" if first == "Teeth" else "Wheel;Nr;Teeth;Price"
+    plan = shop.plan("\n".join([top, heads[0], *rows[:2], heads[1], *rows[2:], ""]))
+    stages = [list(row.fields["pairs"]) for row in plan.of("new")]
+    assert stages == [["primary"], ["primary"], ["secondary"], ["secondary"]]

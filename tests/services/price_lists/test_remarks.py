@@ -106,6 +106,22 @@ def test_a_pair_that_stands_alone_in_its_list_is_asked(shop, teeth, stage, asked
     assert shop.row(f"A-1;pair;{teeth};{stage};Dunlin 50;;;40.00;yes").outcome == "new"
 
 
+@pytest.mark.parametrize(
+    ("teeth", "others", "outcome"),
+    [
+        ("16/46", ["13/54;secondary;Dunlin 50", "14/55;secondary;Dunlin 50"], "review"),
+        ("16/46", ["13/54;secondary;Dunlin 50", "17/45;secondary;Whimbrel 125"], "new"),
+        ("16/46", [], "new"),
+        ("15/54", ["13/54;secondary;Dunlin 50", "14/55;secondary;Dunlin 50"], "new"),
+    ],
+)
+def test_the_only_pair_of_a_family_is_held_against_those_of_the_list(shop, teeth, others, outcome):
+    """The factory has 16/46 as a primary pair, and 15/55 and 15/56 as secondary ones."""
+    lines = [f"B-{at};pair;{other};;;40.00;yes" for at, other in enumerate(others)]
+    rows = shop.rows(*lines, f"A-1;pair;{teeth};secondary;Turnstone 70;;;40.00;yes")
+    assert rows[-1].outcome == outcome
+
+
 def test_numbers_that_differ_in_a_letter_at_the_end_are_two(shop):
     row = shop.row("H-905 / H-905A;pair;15/44;primary;Dunlin Ten;;;40.00;yes")
     assert row.outcome == "review"
@@ -122,7 +138,7 @@ def test_an_implausible_pair_and_price_are_remarked(shop):
     assert not any(row.notes for row in rows[:-1])
 
 
-def test_a_price_five_times_the_others_is_asked_until_it_is_on_file(shop):
+def test_a_price_many_times_the_others_is_asked_until_it_is_on_file(shop):
     lines = [f"B-{n};pair;15/{40 + n};primary;Dunlin Ten;;;4{n}.00;yes" for n in range(8)]
     odd = "B-9;pair;16/44;primary;Dunlin Ten;;;449.00;yes"
     row = shop.rows(*lines, odd)[-1]
@@ -136,6 +152,28 @@ def test_a_price_five_times_the_others_is_asked_until_it_is_on_file(shop):
     assert shop.plan(text, {key: "44.90"}).rows[-1].fields["price"] == Decimal("44.90")
     shop.write(shop.plan(text, {key: "449.00"}))
     assert shop.plan(text).counts["unchanged"] == 9
+
+
+@pytest.mark.parametrize(
+    ("heading", "count", "price", "asked"),
+    [
+        ("VPE Stück", "5", "225,00", "What is the price of one set, where the list says 'per 5'?"),
+        ("VPE Stück", "2", "90,00", "What is the price of one set, where the list says 'per 2'?"),
+        ("Mindestmenge", "5", "215,00", "The column 'Mindestmenge' says 5, and like ones cost"),
+        ("", "2", "85,00", "Another column says 2, and like ones cost about 43.50."),
+        ("Mindestmenge", "10", "330,00", "The column 'Mindestmenge' says 10, and like ones"),
+        ("", "1", "185,00", "The list's other prices are about"),
+        ("Mindestmenge", "5", "45,00", ""),
+        ("", "2", "52,00", ""),
+        ("", "1", "135,00", ""),
+    ],
+)
+def test_a_price_of_as_many_as_a_column_says_is_asked(shop, heading, count, price, asked):
+    top = f"Nr;Teeth;Stage;Model;{heading};Price\n"
+    rows = "".join(f"A-{n};15/4{n};primary;Dunlin Ten;1;4{n},00\n" for n in range(8))
+    plan = shop.plan(f"{top}{rows}A-9;16/44;primary;Dunlin Ten;{count};{price}\n")
+    texts = [each.text for each in plan.questions.values()]
+    assert [asked in text for text in texts] == [True] * bool(asked)
 
 
 def test_a_price_above_the_list_price_beside_it_is_asked(shop):

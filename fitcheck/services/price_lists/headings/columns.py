@@ -493,7 +493,9 @@ def unit_column(
 ) -> int | None:
     """The column that says for how many pieces each price is, by its heading and its counts."""
     for column, each in words.items():
-        if each not in known:
+        # `VPE Stück`: packs, and of what.
+        bare = " ".join(word for word in each.split() if word not in SINGLE_UNITS)
+        if each not in known and bare not in known:
             continue
         if any(map(_names_unit, _units_in(sheet, rows, column))):
             return column

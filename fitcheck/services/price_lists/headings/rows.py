@@ -19,6 +19,7 @@ from fitcheck.services.price_lists.headings.columns import (
 from fitcheck.services.price_lists.headings.layout import Column, Ignored
 from fitcheck.services.price_lists.reading.cells import Sheet, plain_text
 from fitcheck.services.price_lists.wording.readings import fold, words_of
+from fitcheck.services.price_lists.wording.sizes import read_wheel_size
 from fitcheck.services.price_lists.wording.stages import find_stages
 from fitcheck.services.price_lists.wording.teeth import read_teeth
 from fitcheck.services.price_lists.wording.tokens import possible_count
@@ -458,8 +459,21 @@ def _one_cell(text: str, held: Mapping[ListField, str]) -> tuple[_Kind, str]:
         return "note", LONG_LINE
     # A number, or a word with digits in it, may be an article that lost its other cells.
     lone_number = "part_number" in held and len(words) == 1 and any(map(str.isdigit, text))
-    if lone_number or {"price", "teeth", "availability", "wheel_size"} & set(held):
+    if lone_number or {"price", "availability"} & set(held):
+        return "", ""
+    if {"teeth", "wheel_size"} & set(held) and not _is_no_figure(text, held):
         return "", ""
     if any(map(str.isalpha, text)):
         return "section", "the heading of a group"
     return ("", "") if any(map(str.isdigit, text)) else ("note", "a row of signs only")
+
+
+def _is_no_figure(text: str, held: Mapping[ListField, str]) -> bool:
+    """Whether a text alone in the column of teeth or wheels is no value of it, but a heading."""
+    if not any(map(str.isalpha, text)):
+        return False
+    if find_stages(fold(text)):
+        return True
+    if "teeth" in held:
+        return read_teeth(text, teeth_column=True).status == "unreadable"
+    return read_wheel_size(text, size_column=True).status == "unreadable"
