@@ -169,11 +169,10 @@ def _law(shown: Sequence[_List], all_rows: Sequence[Combination]) -> Iterator[Re
             against.setdefault(words, {})[tunes] = None
     for words, those in against.items():
         yield "Law", f"{', '.join(those)} AGAINST ITS CLASS: {words}", "bold red"
-    told, leaving = [], 0
+    told: list[str] = []
     for words, verdicts in LEAVING:
         number = sum(one.lawful is not None and one.lawful.answer in verdicts for one in all_rows)
         told += [f"{number} {leaves(words, number)}"] if number else []
-        leaving += number
     if answers:
         before = f"{', '.join(told)} THE CLASS: " if told else ""
         classes = ", ".join(dict.fromkeys(class_words(answer) for answer, _ in answers))
