@@ -281,7 +281,8 @@ def _ask_teeth(
 
     known = [find_family(catalogue, name) for name in families]
     if not pairs:
-        pairs = ask("Teeth, driver/driven, from input shaft to wheel", read_counts)
+        question = "Teeth, driver/driven, from input shaft to wheel"
+        pairs = ask(question, read_counts, like="15/46 14/55")
     if not stages and stages_for(len(pairs), known) is None:
         trains = [family.record.train_stages for family in known]
         shared = tuple(s for s in _STAGES if all(s in train for train in trains))

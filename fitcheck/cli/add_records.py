@@ -111,9 +111,15 @@ def machine_command(
     with open_catalogue(catalog) as catalogue:
         name = name or _ask_name("machine")
         if family is None and on_a_terminal():
-            family = ask("Engine family", lambda text: _family_id(catalogue, text))
+            family = ask(
+                "Engine family",
+                lambda text: _family_id(catalogue, text),
+                like=next(iter(catalogue.families), None),
+            )
         if not pairs and on_a_terminal():
-            pairs = ask("Teeth, driver/driven, from input shaft to wheel", read_counts)
+            pairs = ask(
+                "Teeth, driver/driven, from input shaft to wheel", read_counts, like="15/46 14/55"
+            )
         if not pairs:
             raise click.UsageError("the teeth are missing; count them, like 15/46 14/55")
         family = family and whole_name(catalogue, "family", family)
@@ -146,7 +152,8 @@ def _read_train(text: str) -> Train:
 GEARBOX = (
     many(
         "--housing NAME housings",
-        "Housing, or several with commas between; s=short case gives one an id; needed.",
+        "Housing, or several with commas between; s=short case gives one an id. Default: what "
+        "--train names.",
         HOUSINGS,
         daily=True,
     ),

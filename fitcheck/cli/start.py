@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -21,7 +21,7 @@ from fitcheck.cli.parameters import (
     once,
     read_counts,
 )
-from fitcheck.cli.terminal import ask, ask_if_known, on_a_terminal
+from fitcheck.cli.terminal import LaterError, ask, ask_if_known, on_a_terminal
 from fitcheck.errors import EditError, UsageError
 
 if TYPE_CHECKING:
@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from fitcheck.model.family import Family
     from fitcheck.services.upkeep import Edited
     from fitcheck.services.upkeep.add_records import Train
+
+T = TypeVar("T")
 
 _REGIONS = late("fitcheck.services.upkeep.start:find_regions")
 
@@ -76,12 +78,13 @@ _NEEDED = ("shop", "law", "supplier", "family", "machine", "price_list")
 def start_command(home: Path, **given: Any) -> int:
     """Begin a shop's own catalogue in DIR: catalog/ with its files, schemas/ for the editor.
 
-    On a terminal one question follows another; an empty answer leaves a thing for later. Elsewhere
-    the options say what is written. Every answer is saved at once, so it can be stopped at any
-    time: start goes on with what is missing. Nothing that is there is overwritten. What is not
-    invented is offered with its sources: classes of vehicle, usual states of tune. It ends with
-    fitcheck check and the first match. Exit code 0: all that was said is written, 1: rows of the
-    price list are open, 2: wrong use.
+    On a terminal one question follows another; an empty answer leaves a thing for later, and so
+    does the word later where an answer is needed. Elsewhere the options say what is written. Every
+    record is saved as soon as it is whole, so it can be stopped at any time: start goes on with
+    what is missing. Nothing that is there is overwritten. What is not invented is offered with its
+    sources: classes of vehicle, usual states of tune. It ends with fitcheck check and the first
+    match. Exit code 0: all that was said is written, 1: rows of the price list are open, 2: wrong
+    use.
     """
     from fitcheck.services.upkeep.start import catalogue_folder
 
@@ -94,7 +97,9 @@ def start_command(home: Path, **given: Any) -> int:
     try:
         start.run()
     except click.Abort:
-        tell(f"stopped; what was said is kept, and fitcheck start {_word(home)} goes on from here")
+        tell(
+            f"stopped; all that was written is kept, fitcheck start {_word(home)} asks for the rest"
+        )
         raise
     return start.code
 
@@ -158,6 +163,9 @@ class _Start:
                     raise
                 tell(str(error))
                 self.given |= dict.fromkeys(_ASKED_AGAIN.get(step.__name__, ()))
+            except LaterError:
+                tell("left for later; nothing of it is written")
+                return
             else:
                 return
 
@@ -175,11 +183,14 @@ class _Start:
         tell(f"wrote {draft.shown}")
 
     def _shop(self) -> None:
+        from fitcheck.diagnostics.finding import shown_path
         from fitcheck.services.upkeep.start import README, write_readme
 
-        if (self.root / README).exists():
-            return
         shop = self.given["shop"]
+        if (self.root / README).exists():
+            if shop is not None:
+                tell(f"{shown_path(self.root / README)} is there already, and keeps its name")
+            return
         if shop is None and self.may_ask:
             shop = ask("Name of the shop (empty: none)", _line, empty="")
         name = write_readme(self.root, _line(shop or ""))
@@ -226,7 +237,7 @@ class _Start:
         self._save(add_supplier(catalogue, NewRecord(name, {"currency": currency})))
 
     def _family(self) -> None:
-        from fitcheck.services.upkeep.add_records import NewRecord, add_family
+        from fitcheck.services.upkeep.add_records import NewRecord, add_family, housings_of
 
         catalogue, said = self.catalogue, self.given
         name = said["family"]
@@ -238,11 +249,17 @@ class _Start:
         if not name or _is_there("family", catalogue, name):
             return
         if self.may_ask:
-            housings = housings or ask("Its housings, commas between", _housings)
+            housings = (
+                housings
+                or housings_of(trains)
+                or _ask_needed("Its housings, commas between", _housings, "short, long")
+            )
             if not trains and stages is None:
                 trains = _ask_train(housings)
             if not trains and stages is None:
-                stages = ask("Stages of its trains (1, 2 or 3)", WholeNumber(1, 3).convert)
+                stages = _ask_needed(
+                    "Stages of its trains (1, 2 or 3)", WholeNumber(1, 3).convert, "2"
+                )
             if not distances:
                 distances = _ask_distances(len(trains[0].pairs) if trains else stages)
         self._save(
@@ -272,7 +289,9 @@ class _Start:
         only = next(iter(family.record.housings)) if len(family.record.housings) == 1 else None
         given["housing"] = said["machine_housing"] or only
         if self.may_ask:
-            pairs = pairs or ask("Its teeth as counted, from input shaft to wheel", read_counts)
+            pairs = pairs or _ask_needed(
+                "Its teeth as counted, from input shaft to wheel", read_counts, "14/45 13/49"
+            )
             given = _ask_machine(catalogue, family, given)
         new = NewRecord(name, machine_fields(given))
         if not pairs:
@@ -291,8 +310,14 @@ class _Start:
             return next(iter(catalogue.families.values()))
         if not self.may_ask:
             raise UsageError("the machine is of which family? give --family")
+        if not catalogue.families:
+            raise LaterError
         known = ", ".join(catalogue.families)
-        return ask(f"Its engine family ({known})", lambda text: find_family(catalogue, text))
+        return _ask_needed(
+            f"Its engine family ({known})",
+            lambda text: find_family(catalogue, text),
+            next(iter(catalogue.families)),
+        )
 
     # -- the other commands ------------------------------------------------------------------------
 
@@ -317,6 +342,8 @@ class _Start:
             self._call("add set", "--supplier", supplier)
 
     def _first_answer(self) -> None:
+        from fitcheck.services.upkeep.start import next_commands
+
         catalogue = self.catalogue
         if not catalogue.sources:
             tell("no record is written yet; start again when the first name is known")
@@ -328,15 +355,8 @@ class _Start:
         echo_text("\nNext:\n")
         if self.root.parent.resolve() != Path.cwd().resolve():
             echo_text(f"  cd {_word(self.root.parent)}\n")
-        family = next(iter(catalogue.families), None)
-        if family is None:
-            echo_text("  fitcheck add family --help\n")
-        else:
-            echo_text(f"  fitcheck add machine 'NAME' 15/46 14/55 -f {family} -w 10\n")
-        if catalogue.suppliers:
-            echo_text(f"  fitcheck import LIST --supplier {next(iter(catalogue.suppliers))}\n")
-        if machine is not None:
-            echo_text(f"  fitcheck match {machine}\n")
+        for line in next_commands(catalogue):
+            echo_text(f"  {line}\n")
 
     def _call(self, name: str, *words: str) -> int:
         """Run another command on this catalogue; its exit code.
@@ -394,6 +414,11 @@ def _file(text: str) -> str:
     return text
 
 
+def _ask_needed(question: str, read: Callable[[str], T], like: str) -> T:
+    """Ask for what a record cannot be without; the word later leaves the record."""
+    return ask(question, read, like=like, may_wait=True)
+
+
 def _ask_train(housings: dict[str, str]) -> list[Train]:
     """A factory train, as far as somebody knows one."""
     from fitcheck.services.upkeep.add_records import Train, housing_of
@@ -404,16 +429,19 @@ def _ask_train(housings: dict[str, str]) -> list[Train]:
     housing = None
     if len(housings) > 1:
         question = f"In which housing ({', '.join(housings)})"
-        housing = ask(question, lambda text: housing_of(housings, text))
-    return [Train(pairs, ask("Rim size of its wheel, inches", INCHES.convert), housing)]
+        housing = _ask_needed(
+            question, lambda text: housing_of(housings, text), next(iter(housings))
+        )
+    wheel = _ask_needed("Rim size of its wheel, inches", INCHES.convert, "10")
+    return [Train(pairs, wheel, housing)]
 
 
 def _ask_distances(stages: int) -> list[Decimal | None]:
-    """The shaft distances that somebody has measured."""
+    """The centre distances that somebody has measured."""
     from fitcheck.model.family import TRAIN_STAGES
 
     return [
-        ask_if_known(f"Shaft distance of the {stage} stage, mm", MEASURE.read)
+        ask_if_known(f"Centre distance of the {stage} stage, mm", MEASURE.read)
         for stage in TRAIN_STAGES[stages]
     ]
 

@@ -19,22 +19,47 @@ def on_a_terminal() -> bool:
     return all(stream is not None and stream.isatty() for stream in streams)
 
 
-def ask(question: str, read: Callable[[str], T], *, empty: str | None = None) -> T:
+class LaterError(Exception):
+    """Somebody leaves what is asked for another time."""
+
+
+def ask(
+    question: str,
+    read: Callable[[str], T],
+    *,
+    empty: str | None = None,
+    like: str | None = None,
+    may_wait: bool = False,
+) -> T:
     """Ask until the answer can be read; what is wrong with one is said in a line.
 
     Args:
         question: without a mark at its end.
         read: what makes a value of the answer; what it refuses is asked again.
         empty: what an empty answer stands for; None: it is asked again.
+        like: an answer, to show where an empty one will not do.
+        may_wait: whether the word later leaves it.
+
+    Raises:
+        LaterError: the answer is that word.
     """
 
     def value(text: str) -> T:
+        text = text.strip()
+        if not text and empty is None:
+            example = "" if like is None else f", like {like}"
+            way = "write later to leave it for another time" if may_wait else "Ctrl-C stops"
+            raise click.UsageError(f"an answer is needed{example}; {way}")
+        if may_wait and text.lower() == "later":
+            raise LaterError
         try:
-            return read(text.strip())
+            return read(text)
         except FitcheckError as error:
             raise click.UsageError(str(error)) from None
 
-    found: T = click.prompt(question, value_proc=value, err=True, default=empty, show_default=False)
+    found: T = click.prompt(
+        question, value_proc=value, err=True, default=empty or "", show_default=False
+    )
     return found
 
 

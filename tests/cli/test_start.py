@@ -28,8 +28,8 @@ FAMILY = [
     ("Teeth of a factory train, from input shaft to wheel", "14/45 13/49"),
     ("In which housing (short, long): ", "short"),
     ("Rim size of its wheel, inches: ", "10"),
-    ("Shaft distance of the primary stage, mm (empty: not known): ", ""),
-    ("Shaft distance of the secondary stage, mm (empty: not known): ", ""),
+    ("Centre distance of the primary stage, mm (empty: not known): ", ""),
+    ("Centre distance of the secondary stage, mm (empty: not known): ", ""),
 ]
 MACHINE = [
     ("First machine, as the counter calls it (empty: later): ", "Mia's City"),
@@ -41,6 +41,7 @@ MACHINE = [
 SET = [
     ("Price list of the supplier, a file (empty: later): ", ""),
     ("Add a gear set by hand? [y/N]: ", "y"),
+    ("Part number: ", ""),
     ("Part number: ", "1440"),
     ("Engine family that somebody confirms", "greenshank-50"),
     ("Housings of it, of short, long (empty: not known): ", "short,long"),
@@ -86,6 +87,7 @@ def test_a_stranger_comes_to_a_first_right_match_within_ten_minutes(tmp_path: Pa
     assert code == 0, sent
     keys = len("fitcheck start\n") + sum(len(typed) + 1 for _, typed in WHOLE)
     assert keys < TEN_MINUTES
+    assert sent.count("an answer is needed; Ctrl-C stops") == 1
     assert "nothing wrong" in sent
     (row,) = [line for line in sent.splitlines() if line.lstrip().startswith("1  14/40")]
     assert "+12.50" in row
@@ -137,7 +139,7 @@ def test_what_is_copied_is_law_with_its_source_or_marked_as_practice(tmp_path: P
 def test_it_stops_anywhere_and_goes_on_with_what_is_missing(tmp_path: Path) -> None:
     code, sent = started([*GENERAL, *LAW, (SUPPLIER[0][0], "\x04")], tmp_path)
     assert code == 130
-    assert "stopped; what was said is kept, and fitcheck start . goes on from here" in sent
+    assert "stopped; all that was written is kept, fitcheck start . asks for the rest" in sent
     file = tmp_path / "catalog" / "tunes.yaml"
     file.write_text(file.read_text("utf-8").replace("high: 15 ", "high: 14 "), encoding="utf-8")
     before = content(tmp_path)
@@ -184,6 +186,62 @@ def test_bad_input_is_one_line_at_each_prompt_and_asked_again(tmp_path: Path) ->
     for _, _, said in WRONG:
         assert sum(said in line for line in sent.splitlines()) == 1, said
     assert sent.count("greenshank-50 has 2 stages (primary, secondary), counted 1") == 1
+
+
+def test_enter_says_what_is_needed_and_later_leaves_the_record(tmp_path: Path) -> None:
+    wait = "; write later to leave it for another time"
+    left = [FAMILY[0], (FAMILY[1][0], ""), (FAMILY[1][0], "Later")]
+    code, sent = started([*GENERAL, *LAW, *SUPPLIER, *left, SET[0], (SET[1][0], "n")], tmp_path)
+    assert code == 0, sent
+    assert sent.count(f"an answer is needed, like short, long{wait}") == 1
+    assert sent.count("left for later; nothing of it is written") == 1
+    assert not (tmp_path / "catalog" / "families").exists()
+    # What was left is asked another time, and a stop keeps what was written till then.
+    machine = [MACHINE[0], (MACHINE[1][0], ""), (MACHINE[1][0], "\x04")]
+    code, sent = started([*FAMILY, *machine], tmp_path)
+    assert code == 130
+    assert sent.count(f"an answer is needed, like 14/45 13/49{wait}") == 1
+    assert list(records(tmp_path, "families/greenshank-50.yaml")) == ["greenshank-50"]
+
+
+def test_a_shop_that_has_a_name_keeps_it(tmp_path: Path, run) -> None:
+    assert run("start", "--shop", "Tideline", cwd=tmp_path).code == 0
+    before = content(tmp_path)
+    ran = run("start", "--shop", "Other", cwd=tmp_path)
+    assert (ran.code, content(tmp_path)) == (0, before)
+    assert "catalog/README.md is there already, and keeps its name" in ran.err
+
+
+def test_a_shop_without_sets_is_told_how_it_gets_some(tmp_path: Path, run) -> None:
+    ran = run("start", *OPTIONS, cwd=tmp_path)
+    assert "fitcheck add machine 'NAME' 14/45 13/49 -f greenshank-50 -w 10" in ran.out
+    ran = run("match", "mias-city", cwd=tmp_path)
+    assert ran.code == 3
+    words = "No gear set is on file yet: fitcheck import LIST or fitcheck add set."
+    assert words in " ".join(ran.out.split())
+
+
+def test_options_without_a_tune_says_what_to_do(tmp_path: Path, run) -> None:
+    assert run("start", *OPTIONS[:-2], "--no-tunes", cwd=tmp_path).code == 0
+    ran = run("options", "greenshank", cwd=tmp_path)
+    assert ran.code == 2
+    words = "no tune is on file, so no band: fitcheck start writes the usual ones, or ask fitcheck"
+    assert f"{words} match 14/45 13/49 -f greenshank-50 --band any" in ran.err
+
+
+def test_a_family_has_the_housings_that_its_trains_name(tmp_path: Path, run) -> None:
+    words = (
+        "--family",
+        "Knot",
+        "--train",
+        "a 12 14/45 13/49",
+        "--train",
+        "mid case 10 14/45 13/48",
+    )
+    assert run("start", *words, cwd=tmp_path).code == 0
+    family = records(tmp_path, "families/knot.yaml")["knot"]
+    assert family["housings"] == {"a": {"name": "a"}, "mid-case": {"name": "mid case"}}
+    assert [each["housing"] for each in family["factory_trains"]] == ["a", "mid-case"]
 
 
 @pytest.mark.parametrize(

@@ -71,6 +71,9 @@ def _of_family(known: _Known, family: Entry[Family]) -> Iterator[Finding]:
         yield from known.judge(family, "tune", tune, ("bands", tune), key=True)
 
 
+_OF_A_SHOP = ("family", "gear-set", "machine", "supplier")
+"""Kinds of records that every shop has; a folder of one kind is part of a catalogue."""
+
 _CODES = {
     "family": ("FC201", "engine family"),
     "supplier": ("FC203", "supplier"),
@@ -95,8 +98,9 @@ class _Known:
         self._alone = catalogue.root.is_file() or any(
             finding.code in _LEFT_UNSEEN for finding in catalogue.findings
         )
-        # A folder with families and what is for them is taken for a whole catalogue.
-        self._whole = bool(catalogue.families and (catalogue.gear_sets or catalogue.machines))
+        # A folder with records of several kinds of a shop is taken for a whole catalogue, even
+        # where a kind that they name is gone.
+        self._whole = sum(bool(catalogue.entries(kind)) for kind in _OF_A_SHOP) > 1
         self._records: Mapping[str, Mapping[str, Entry[Any]]] = {
             kind: catalogue.entries(kind) for kind in _CODES
         }

@@ -54,6 +54,8 @@ def print_match(out: Screen, result: Match) -> None:
 
 def none_words(result: Match) -> str:
     """Why a list is empty."""
+    if not result.subject.catalogue.gear_sets:
+        return "no gear set is on file yet: fitcheck import LIST or fitcheck add set"
     if not result.counts.fits and not result.counts.unproven:
         return "nothing fits"
     if result.counts.unlawful:

@@ -62,9 +62,7 @@ def options(
     tunes = [entry for entry in catalogue.tunes.values() if tune in (None, entry.id)]
     trains = _trains(family, housing, wheel_size_in)
     if not tunes:
-        raise UsageError(
-            f"no tune {tune!r} is on file" if tune is not None else "no tune is on file, so no band"
-        )
+        raise UsageError(_without_tunes(family, trains[0], tune))
     subjects = [
         (index, entry, factory_subject(catalogue, family, index, entry))
         for index in trains
@@ -73,6 +71,18 @@ def options(
     if request.on_road:
         _check_factory_inputs(family, request, subjects)
     return _groups(family, request, subjects)
+
+
+def _without_tunes(family: Entry[Family], index: int, tune: str | None) -> str:
+    """What to do where no tune gives a band."""
+    if tune is not None:
+        return f"no tune {tune!r} is on file"
+    pairs = family.record.train_pairs(family.record.factory_trains[index])
+    assert pairs is not None
+    return (
+        "no tune is on file, so no band: fitcheck start writes the usual ones, or ask fitcheck "
+        f"match {' '.join(map(str, pairs))} -f {family.id} --band any"
+    )
 
 
 def _trains(family: Entry[Family], housing: str | None, wheel_size_in: int | None) -> Sequence[int]:

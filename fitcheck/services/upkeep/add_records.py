@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -142,7 +142,7 @@ def add_family(
     Args:
         catalogue: the catalogue.
         new: its name, and what else is known.
-        housings: what each housing is called, by id.
+        housings: what each housing is called, by id; without any, those that the trains name.
         trains: what models have from the factory.
         stages: how many stages its trains have; None: as many as the factory trains.
         distances: centre distance of each stage, mm; None where it is not known.
@@ -151,6 +151,7 @@ def add_family(
         UsageError: as of `add_machine`; or the stages are not said, or trains differ in them.
         EditError: as of `add_machine`.
     """
+    housings = housings or housings_of(trains)
     if not housings:
         raise UsageError("a family has at least one housing; give --housing, like --housing short")
     counts = {len(train.pairs) for train in trains} | ({stages} if stages is not None else set())
@@ -196,6 +197,16 @@ def read_housings(text: str) -> dict[str, str]:
             raise UsageError(f"the housing {id_} is named twice; name it once")
         found[id_] = words or name
     return found
+
+
+def housings_of(trains: Iterable[Train]) -> dict[str, str]:
+    """The housings that some factory trains name, by id.
+
+    Raises:
+        UsageError: a name makes no id.
+    """
+    names = dict.fromkeys(train.housing for train in trains if train.housing is not None)
+    return {id_: name for each in names for id_, name in read_housings(each).items()}
 
 
 def housing_of(housings: Mapping[str, str], word: str | None) -> str:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from itertools import islice
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -17,10 +18,11 @@ from fitcheck.catalogue import schema
 from fitcheck.catalogue.editing import Draft, open_draft
 from fitcheck.catalogue.editing.layout import layout_of
 from fitcheck.catalogue.locate import FOLDER, demo_folder, holds_catalogue
-from fitcheck.catalogue.reader import FIELDS, Catalogue, load, read_records
+from fitcheck.catalogue.reader import FIELDS, Catalogue, Entry, load, read_records
 from fitcheck.diagnostics.finding import shown_path
 from fitcheck.diagnostics.suggest import or_list
 from fitcheck.errors import EditError, UsageError, reason_of
+from fitcheck.model.family import Family
 from fitcheck.model.kinds import KINDS
 from fitcheck.services.upkeep.drafts import demo_words
 
@@ -91,7 +93,7 @@ Plain YAML files, kept by hand or by command; fitcheck reads every `.yaml` in th
 
 | to | run |
 |---|---|
-| add a customer's machine | `fitcheck add machine NAME 15/46 14/55 -f FAMILY -w 10` |
+| add a customer's machine | `fitcheck add machine NAME PAIRS -f FAMILY -w INCHES` |
 | add a gear set | `fitcheck add set --supplier SUPPLIER` |
 | take a price list in | `fitcheck import LIST --supplier SUPPLIER` |
 | change anything | `fitcheck edit NAME field=value` |
@@ -123,6 +125,28 @@ def write_readme(root: Path, shop: str) -> str | None:
     except OSError as error:
         raise EditError(f"{shown_path(path)}: it cannot be written ({reason_of(error)})") from None
     return shown_path(path)
+
+
+def next_commands(catalogue: Catalogue) -> Iterator[str]:
+    """What a shop that has begun does next: commands with its own names and teeth."""
+    family = next(iter(catalogue.families.values()), None)
+    if family is None:
+        yield "fitcheck add family --help"
+    else:
+        yield f"fitcheck add machine 'NAME' {_counts_of(family)}"
+    for supplier in islice(catalogue.suppliers, 1):
+        yield f"fitcheck import LIST --supplier {supplier}"
+    for machine in islice(catalogue.machines, 1):
+        yield f"fitcheck match {machine}"
+
+
+def _counts_of(family: Entry[Family]) -> str:
+    """The counts of a family's first whole factory train, as a command takes them."""
+    for train in family.record.factory_trains:
+        pairs = family.record.train_pairs(train)
+        if pairs is not None:
+            return f"{' '.join(map(str, pairs))} -f {family.id} -w {train.wheel_size_in}"
+    return f"PAIRS -f {family.id}"
 
 
 # -------------------------------------------------------------------- general data

@@ -60,6 +60,19 @@ records:
     assert by_code["FC204"] == "stock"
 
 
+def test_families_that_are_all_gone_are_missed_in_a_catalogue_and_not_in_a_folder_of_it(
+    tmp_path: Path,
+) -> None:
+    lay_out(tmp_path, BASE)
+    for file in (tmp_path / "families").iterdir():
+        file.unlink()
+    missed = [f for f in check(load(tmp_path)) if f.code == "FC201"]
+    assert missed
+    assert all(f.help.endswith("the catalogue holds no engine family yet") for f in missed)
+    for part in ("machines", "sets"):
+        assert check(load(tmp_path / part)) == []
+
+
 def test_references_of_a_family_and_the_shelf(marked) -> None:
     family = BASE["families/dunlin.yaml"]
     second = family.index("housing: mid")
