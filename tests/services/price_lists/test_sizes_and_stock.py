@@ -179,3 +179,34 @@ def test_any_text_is_answered(text):
         read_housing(text, housing_column=True),
     ):
         assert (found.value is not None) == (found.status == "read")
+
+
+SAID = {
+    "DISCONTINUED Primary set": "discontinued",
+    "Primary set, discontinued": "discontinued",
+    "Primary set (discontinued) Dunlin 50": "discontinued",
+    "Primärsatz Dunlin 50 ausgelaufen": "discontinued",
+    "Primary set - sold out": "unknown",
+    "Primary set": None,
+}
+
+
+@pytest.mark.parametrize("text", SAID)
+@pytest.mark.parametrize("as_remark", [False, True])
+def test_what_a_text_says_of_stock_is_the_stock_of_its_row(shop, text, as_remark):
+    name, remark = ("primary set", text) if as_remark else (text, "")
+    head = "Art. no.;Text;Teeth;Stage;Models;Price;Remarks\n"
+    _, row = shop.plan(f"{head}1;{name};15/44;primary;Dunlin 50;40,00;{remark}\n").rows
+    assert row.outcome == "new"
+    assert row.fields.get("availability") == SAID[text]
+
+
+def test_words_of_stock_that_may_be_said_of_something_else_are_asked(shop):
+    row = shop.row("1;Primary set for discontinued Dunlin 50;15/44;primary;Dunlin 50;;;40,00;")
+    assert row.outcome == "review"
+
+
+def test_what_an_unread_column_says_of_stock_is_asked(shop):
+    text = "Art. no.;Text;Teeth;Stage;Models;Price;Info\n1;set;15/44;primary;Dunlin 50;40,00;{}\n"
+    outcomes = [shop.plan(text.format(said)).rows[1].outcome for said in ("", "discontinued")]
+    assert outcomes == ["new", "review"]

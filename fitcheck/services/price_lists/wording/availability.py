@@ -38,12 +38,28 @@ _TIME = re.compile(
     r"|wochen?|weeks?|wk|settiman[ae]|sett|semaines?|sem|semanas?"
     r"|monate?n?|months?|mes[ei]|mois|meses|h|std|stunden|hours?|ore)\.?"
 )
+_SIGNS = frozenset(",;:.!|/()[]*-\N{EN DASH}")
 _NO = re.compile(r"no|nein|non|n|-+|○")
 
 
-def may_be_discontinued(text: str) -> bool:
-    """Whether a text holds words by which a list says so; a quick look."""
-    return _PATTERNS[0][1].search(fold(text)) is not None
+def words_of_stock(text: str) -> Availability | None:
+    """What the words of a free text say of the article's stock, where they say that none is left.
+
+    They do at its start or end, or set apart there by a sign: between other words they may be said
+    of something else, as in `primary set for discontinued scooters`.
+    """
+    folded = fold(text)
+    for answer, pattern in _PATTERNS[:2]:
+        if any(_is_apart(folded, *each.span()) for each in pattern.finditer(folded)):
+            return answer
+    return None
+
+
+def _is_apart(folded: str, start: int, end: int) -> bool:
+    """Whether words stand at the start or end of a text, or between two signs."""
+    before, behind = folded[:start].rstrip(), folded[end:].lstrip()
+    starts, ends = not any(map(str.isalnum, before)), not any(map(str.isalnum, behind))
+    return starts or ends or (before[-1] in _SIGNS and behind[0] in _SIGNS)
 
 
 def read_availability(cell: Cell | str, *, stock_column: bool = False) -> Reading[Availability]:
@@ -110,4 +126,9 @@ def stock_spans(folded: str, *, stock_column: bool = False) -> list[tuple[int, i
     patterns = [pattern for _, pattern in _PATTERNS]
     if stock_column:
         patterns += [_WITHDRAWN, _TIME, _COUNT, _NO, _SCARCE]
-    return [each.span() for pattern in patterns for each in pattern.finditer(folded)]
+    return [
+        each.span()
+        for pattern in patterns
+        for each in pattern.finditer(folded)
+        if stock_column or pattern not in patterns[:2] or _is_apart(folded, *each.span())
+    ]
