@@ -16,6 +16,7 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Evidence, Verdict
 from fitcheck.rules.fit import set_answers
 from fitcheck.services.counter.choices import Choices, JudgedSet
+from fitcheck.services.counter.offer import stock_words
 from fitcheck.services.counter.request import Request, question
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
@@ -100,6 +101,9 @@ class _RowJudge:
         change = _change(self._subject, entry)
         if grade > 0:
             reason = f"only with {' and '.join(beside)}" if beside else ""
+            if one.offer.availability in ("out-of-stock", "discontinued"):
+                told = stock_words(one.offer, shelf_is_kept=False)
+                reason = f"{reason}, {told}" if reason else told
             return RowFit(row, "fits", entry, reason, beside=beside, change=change)
         answers = [*one.answers, *self._seats_alone(position, one)]
         against = _against(answers)

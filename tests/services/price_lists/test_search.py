@@ -250,6 +250,39 @@ def test_a_row_of_an_article_on_file(shop: Shop, case: str) -> None:
     assert (row.fit, row.rule) == wanted
 
 
+NONE_LEFT = {
+    "in the text, first": (
+        "DISCONTINUED Primary set;{}",
+        ("discontinued", "discontinued by the supplier"),
+    ),
+    "in the column of stock": (
+        "Primary set;{}discontinued",
+        ("discontinued", "discontinued by the supplier"),
+    ),
+    "in the text, last": (
+        "Primary set, sold out;{}",
+        ("out-of-stock", "out of stock at the supplier"),
+    ),
+    "in the column of stock, sold out": (
+        "Primary set;{}sold out",
+        ("out-of-stock", "out of stock at the supplier"),
+    ),
+    "nothing": ("Primary set;{}", ("to-order", "")),
+}
+
+
+@pytest.mark.parametrize("case", NONE_LEFT)
+def test_what_a_list_says_of_stock_is_told(shop: Shop, case: str) -> None:
+    line, wanted = NONE_LEFT[case]
+    row = line.format("15/44;primary;Dunlin 50;;;40,00;")
+    path = shop.put("list.csv", f"{HEAD}CG40.08;{row}\n")
+    lists = open_lists(replace(shop.catalogue, shelf={}), [str(path)], ["cordgrass"])
+    found, (fit,) = searched(lists, subject_of(lists.catalogue, "dunlin-twelve"))
+    (alone,) = [one for one in found if len(one.sets) == 1]
+    assert fit.rows[1].fit == "fits"
+    assert (alone.availability, fit.rows[1].reason) == wanted
+
+
 def test_a_retired_set_is_no_choice(shop: Shop) -> None:
     head = "No.;z1/z2;stage;for;wheel;case;net EUR;stock"
     path = shop.put("list.csv", f"{head}\n21452;14/52;secondary;Dunlin Twelve;12;;57,90;no\n")

@@ -141,13 +141,14 @@ def test_housings(text, free, column):
             )
         ],
         *[
-            (text, "unknown")
+            (text, "out-of-stock")
             for text in (
                 "0", "no", "nein", "out of stock", "sold out", "nicht lieferbar", "ausverkauft",
                 "esaurito", "non disponibile", "épuisé", "rupture de stock", "agotado",
-                "no disponible", "sin stock", "-", "unbekannt", "<1",
+                "no disponible", "sin stock", "<1",
             )
         ],
+        *[(text, "unknown") for text in ("-", "unbekannt", "unknown")],
         *[
             (text, None)
             for text in (
@@ -164,7 +165,7 @@ def test_availability(text, value):
 
 def test_availability_of_a_spreadsheet():
     assert read_availability(native(True)).value == "in-stock"
-    assert read_availability(native(False)).value == "unknown"
+    assert read_availability(native(False)).value == "out-of-stock"
     assert read_availability(native(dt.date(2026, 12, 10))).value == "to-order"
     assert read_availability(Cell("", "5", 5.0)).value == "in-stock"
 
@@ -186,7 +187,7 @@ SAID = {
     "Primary set, discontinued": "discontinued",
     "Primary set (discontinued) Dunlin 50": "discontinued",
     "Primärsatz Dunlin 50 ausgelaufen": "discontinued",
-    "Primary set - sold out": "unknown",
+    "Primary set - sold out": "out-of-stock",
     "Primary set": None,
 }
 

@@ -17,12 +17,12 @@ from fitcheck.services.price_lists.wording.readings import (
     review,
 )
 
-Availability = Literal["in-stock", "to-order", "discontinued", "unknown"]
+Availability = Literal["in-stock", "to-order", "out-of-stock", "discontinued", "unknown"]
 
 # Looked for in this order: what says no goes before what says yes.
 _PATTERNS: tuple[tuple[Availability, re.Pattern[str]], ...] = tuple(
     (name, re.compile(rf"(?<![a-z]){cues.any_of(cues.WORDS['stock'][name])}(?![a-z])"))
-    for name in ("discontinued", "unknown", "to-order", "in-stock")
+    for name in ("discontinued", "out-of-stock", "unknown", "to-order", "in-stock")
 )
 _SCARCE = re.compile(cues.any_of(cues.WORDS["stock"]["scarce"]))
 _WITHDRAWN = re.compile(cues.any_of(cues.WORDS["stock"]["withdrawn"]))
@@ -69,14 +69,14 @@ def read_availability(cell: Cell | str, *, stock_column: bool = False) -> Readin
         cell: the cell, or a text.
         stock_column: whether it stands in a column about stock.
 
-    A number is taken for pieces on the supplier's shelf; none there, or sold out, is `unknown`:
-    nothing says whether more will come. A time or a date of delivery is `to-order`.
+    A number is taken for pieces on the supplier's shelf; none there, or sold out, is
+    `out-of-stock`: nothing says whether more will come. A time or a date of delivery is `to-order`.
     """
     cell = as_cell(cell)
     if cell.blank:
         return empty(cell)
     if isinstance(cell.value, bool):
-        return read(cell, "in-stock" if cell.value else "unknown")
+        return read(cell, "in-stock" if cell.value else "out-of-stock")
     if isinstance(cell.value, dt.date):
         return read(cell, "to-order", "a date of delivery")
     text = " ".join(fold(cell.text).strip(" .!").split())
@@ -84,14 +84,15 @@ def read_availability(cell: Cell | str, *, stock_column: bool = False) -> Readin
     if counted:
         return _of_count(cell, int(counted["count"]), fewer=text.startswith("<"))
     if _NO.fullmatch(text):
-        return read(cell, "unknown", "not in stock")
+        is_dash = text.startswith("-")
+        return read(cell, "unknown" if is_dash else "out-of-stock", "not in stock")
     is_scarce = stock_column and _SCARCE.fullmatch(text)
     return read(cell, "in-stock", "few are left") if is_scarce else _of_words(cell, text)
 
 
 def _of_count(cell: Cell, pieces: int, *, fewer: bool) -> Reading[Availability]:
     reason = f"{'fewer than ' if fewer else ''}{pieces} pieces in stock"
-    return read(cell, "in-stock" if pieces > fewer else "unknown", reason)
+    return read(cell, "in-stock" if pieces > fewer else "out-of-stock", reason)
 
 
 def _of_words(cell: Cell, text: str) -> Reading[Availability]:
@@ -108,7 +109,7 @@ def _of_words(cell: Cell, text: str) -> Reading[Availability]:
             return read(cell, "to-order", "a time of delivery")
         if said == ["in-stock"]:
             return review(cell, "in stock, and a time of delivery", "in-stock", "to-order")
-    if set(said) == {"unknown", "to-order"}:
+    if said in (["out-of-stock", "to-order"], ["unknown", "to-order"]):
         return read(cell, "to-order", "none in stock, to order")
     if len(said) == 1:
         return read(cell, said[0])
