@@ -184,7 +184,7 @@ def _row_words(each: ListFit, one: RowFit, *, several: bool, long: bool = True) 
 
 def _suppliers(result: Match, shown: Sequence[Combination]) -> str:
     """Whose the article of each gearing is, such as `1, 3 from Marram; 2 from Samphire`."""
-    suppliers, needs = result.subject.catalogue.suppliers, result.request.needs
+    suppliers, needs = result.subject.catalogue.suppliers, result.request.needs or frozenset()
     ranks: dict[str, dict[str, None]] = {}
     for one in shown:
         ids = dict.fromkeys(entry.record.supplier for entry in one.sets if entry.id in needs)
