@@ -15,6 +15,7 @@ AVAILABILITY_WORDS: dict[Availability, str] = {
     "in-stock": "in stock",
     "to-order": "to order",
     "unknown": "stock not known",
+    "out-of-stock": "out of stock",
     "discontinued": "discontinued",
 }
 

@@ -41,8 +41,8 @@ def combinations_frame(result: Match, *, shorter: bool = False) -> pd.DataFrame:
         - ``price`` (float64): NaN where it is not known.
         - ``currency`` (string): NA where there is no price.
         - ``price_from`` (category): shelf, supplier, both; NA where there is no price.
-        - ``availability`` (category): on-shelf, in-stock, to-order, unknown, discontinued; of all
-          sets together.
+        - ``availability`` (category): on-shelf, in-stock, to-order, unknown, out-of-stock,
+          discontinued; of all sets together.
         - ``on_shelf`` (int64): how many times the shelf holds all sets together.
         - ``orderable`` (bool): whether all its sets can be had now.
         - ``shelf_places`` (string): where they lie, in the order of the sets, joined by " + ", "?"

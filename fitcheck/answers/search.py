@@ -11,6 +11,7 @@ from fitcheck.services.price_lists.list_fit import Fit, ListFit
 _MEANINGS = {
     "fits": "with some combination of the list and what may stand beside it, proved",
     "may-fit": "nothing speaks against it, but something is open or would be asked by import",
+    "unknown-engine": "for an engine that nobody here knows by its name",
     "does-not-fit": "a rule rules it out",
     "other-family": "for other engine families",
     "no-gear-set": "a heading, other goods, a row left out",
@@ -59,6 +60,8 @@ class _Counts(TypedDict):
     """Those that fit."""
     may_fit: Whole
     """Those that may."""
+    unknown_engine: Whole
+    """Those for engines that are not on file."""
     does_not_fit: Whole
     """Those that a rule rules out."""
     other_family: Whole

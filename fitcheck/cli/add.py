@@ -126,7 +126,10 @@ def _family(text: str) -> tuple[str, tuple[str, ...]]:
     once(
         "--availability",
         "What the supplier says of its own stock.",
-        click.Choice(("in-stock", "to-order", "discontinued", "unknown"), case_sensitive=False),
+        click.Choice(
+            ("in-stock", "to-order", "out-of-stock", "discontinued", "unknown"),
+            case_sensitive=False,
+        ),
     ),
     many(
         "--also-needs TEXT",

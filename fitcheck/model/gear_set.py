@@ -232,8 +232,8 @@ class GearSet(Record):
         description="ISO 4217 code of the price's currency. Default: the supplier's.",
         examples=["EUR"],
     )
-    availability: Literal["in-stock", "to-order", "discontinued", "unknown"] = Field(
-        "unknown", description="What the supplier says of its own stock."
+    availability: Literal["in-stock", "to-order", "out-of-stock", "discontinued", "unknown"] = (
+        Field("unknown", description="What the supplier says of its own stock.")
     )
     status: Literal["active", "retired"] = Field(
         "active", description="A retired set is kept and shown, never matched."

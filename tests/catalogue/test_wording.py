@@ -74,7 +74,7 @@ SAID = {
     "word": (
         SET + "    availability: in stock\n",
         "availability cannot be 'in stock'",
-        "write in-stock, to-order, discontinued or unknown",
+        "write in-stock, to-order, out-of-stock, discontinued or unknown",
         "in-stock",
     ),
     "id": (

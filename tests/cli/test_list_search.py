@@ -123,3 +123,33 @@ def test_what_makes_no_sense_is_one_line(run: Run, tmp_path: Path, case: str) ->
     assert ran.code == 2
     assert told in ran.err
     assert (ran.out, len(ran.err.splitlines())) == ("", 1)
+
+
+HEADER = "Part number;Teeth;Stage;Models;Housing;Price;Stock"
+NONE_CERTAIN = {
+    "header only": "",
+    "only other goods": "1;;;Gearbox oil;;4,00;yes",
+    "all in question": "1;15/44;primary;Dunlin 50 Xylofix;short;40,00;yes",
+}
+
+
+@pytest.mark.parametrize("words", [("match", "dunlin-ten"), ("options", "dunlin-50")])
+@pytest.mark.parametrize("case", NONE_CERTAIN)
+def test_a_list_without_a_certain_row_makes_nothing(
+    run: Run, tmp_path: Path, words: tuple[str, str], case: str
+) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text(f"{HEADER}\n{NONE_CERTAIN[case]}\n", encoding="utf-8")
+    given = (*words, "--list", str(path), "--band", "any")
+    for beside in ("list", "shelf", "catalogue"):
+        ran = run(*given, "--beside", beside, "--format", "json", together=False)
+        data = json.loads(ran.out)
+        lists = [data] if words[0] == "match" else data["groups"]
+        assert ran.code == 3
+        assert all(one["combinations"] == [] for one in lists)
+        for form in ("csv", "markdown"):
+            out = run(*given, "--beside", beside, "--format", form, together=False).out
+            assert len(out.splitlines()) <= 2, "a header and nothing below"
+        for more in ((), ("--long",)):
+            out = run(*given, "--beside", beside, *more, together=False).out
+            assert "othing of this list fits for certain" in " ".join(out.split())

@@ -27,7 +27,7 @@ from tests.second_opinion.joints import joint_answer
 from tests.second_opinion.parts import Part, judge_part
 from tests.second_opinion.reading import Record, Records, stages_of, teeth
 
-LEAST_SURE = ("on-shelf", "in-stock", "to-order", "unknown", "discontinued")
+LEAST_SURE = ("on-shelf", "in-stock", "to-order", "unknown", "out-of-stock", "discontinued")
 ASSUMED_CURRENCY = "EUR"
 
 

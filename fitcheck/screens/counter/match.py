@@ -60,7 +60,10 @@ def none_words(result: Match) -> str:
         return "nothing fits"
     if result.counts.unlawful:
         return f"nothing lawful; {unlawful_words(result)}"
-    return f"nothing in this window{' under these filters' if is_filtered(result) else ''}"
+    if result.request.needs is not None and not result.request.needs:
+        return "nothing of this list fits for certain"
+    nothing = "nothing" if result.request.needs is None else "nothing of this list"
+    return f"{nothing} in this window{' under these filters' if is_filtered(result) else ''}"
 
 
 def is_filtered(result: Match) -> bool:

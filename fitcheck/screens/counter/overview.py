@@ -22,7 +22,7 @@ from fitcheck.screens.counter.glance import (
     price_words,
 )
 from fitcheck.screens.counter.list_road import rank_words
-from fitcheck.screens.counter.match import unpriced_words
+from fitcheck.screens.counter.match import none_words, unpriced_words
 from fitcheck.screens.screen import Screen, labelled, shorten, wrapped
 from fitcheck.services.counter.combination import Combination
 from fitcheck.services.counter.options import OptionGroup
@@ -123,7 +123,7 @@ def _none_words(group: OptionGroup) -> str:
         return f"nothing to be had now, {counts.not_orderable:,} discontinued: --long"
     if counts.unlawful:
         return f"nothing lawful, {counts.unlawful:,} left out"
-    return "nothing in this window"
+    return none_words(group.result)
 
 
 def _remarks(

@@ -41,6 +41,7 @@ _AVAILABILITY: dict[Availability, str] = {
     "on-shelf": "here in the shop",
     "in-stock": "in stock at the supplier",
     "to-order": "to order",
+    "out-of-stock": "out of stock at the supplier",
     "discontinued": "discontinued",
     "unknown": "stock not known",
 }

@@ -37,11 +37,17 @@ _SOME = 3
 _WORDS: dict[Fit, str] = {
     "fits": "fit",
     "may-fit": "may fit",
+    "unknown-engine": "for engines not on file",
     "does-not-fit": "do not",
     "other-family": "for other families",
     "no-gear-set": "no gear set",
 }
-_HEADS: dict[Fit, str] = {"fits": "Fits", "may-fit": "May fit", "does-not-fit": "Does not"}
+_HEADS: dict[Fit, str] = {
+    "fits": "Fits",
+    "may-fit": "May fit",
+    "unknown-engine": "Not on file",
+    "does-not-fit": "Does not",
+}
 
 
 def print_search(
@@ -163,7 +169,7 @@ def _row_words(each: ListFit, one: RowFit, *, several: bool, long: bool = True) 
     place = f"row {row.row}" if not row.sheet else row.address
     name = Path(each.opened.path).name
     told = [f"{name}:{row.address}" if several else place, row.part_number]
-    if long and one.fit == "may-fit":
+    if long and one.fit in ("may-fit", "unknown-engine"):
         told[1] = repr(each.opened.words(row))
     elif one.entry is not None:
         told += map(str, one.entry.record.pairs.values())
@@ -178,7 +184,7 @@ def _row_words(each: ListFit, one: RowFit, *, several: bool, long: bool = True) 
 
 def _suppliers(result: Match, shown: Sequence[Combination]) -> str:
     """Whose the article of each gearing is, such as `1, 3 from Marram; 2 from Samphire`."""
-    suppliers, needs = result.subject.catalogue.suppliers, result.request.needs
+    suppliers, needs = result.subject.catalogue.suppliers, result.request.needs or frozenset()
     ranks: dict[str, dict[str, None]] = {}
     for one in shown:
         ids = dict.fromkeys(entry.record.supplier for entry in one.sets if entry.id in needs)

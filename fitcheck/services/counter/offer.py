@@ -19,12 +19,15 @@ from fitcheck.catalogue.reader import Catalogue, Entry
 from fitcheck.model.gear_set import GearSet
 from fitcheck.model.money import in_least_units
 
-Availability = Literal["on-shelf", "in-stock", "to-order", "unknown", "discontinued"]
+Availability = Literal[
+    "on-shelf", "in-stock", "to-order", "unknown", "out-of-stock", "discontinued"
+]
 AVAILABILITY: tuple[Availability, ...] = (
     "on-shelf",
     "in-stock",
     "to-order",
     "unknown",
+    "out-of-stock",
     "discontinued",
 )
 """Where a set can be had, the surest first; all but the first is what its supplier says."""
@@ -35,6 +38,7 @@ _ELSEWHERE: dict[Availability, str] = {
     "in-stock": "in stock at the supplier",
     "to-order": "to order",
     "unknown": "the supplier's stock is not known",
+    "out-of-stock": "out of stock at the supplier",
     "discontinued": "discontinued by the supplier",
 }
 

@@ -38,7 +38,7 @@ class Request:
         skips_gone: of the gearings list only what can be had now; the others keep their rank.
         suppliers: ids of the suppliers wanted; empty for all.
         among: ids of the only sets that combinations may hold; None: of any set.
-        needs: ids of sets, of which a combination holds one at least; empty: it need not.
+        needs: ids of sets, of which a combination holds one at least; None: it need not.
         max_price: greatest price of a combination, as the shop asks it; unknown prices are then
             left out.
         currency: of `max_price`, an ISO 4217 code; prices are then compared in it. None: in the
@@ -67,7 +67,7 @@ class Request:
     skips_gone: bool = False
     suppliers: frozenset[str] = frozenset()
     among: frozenset[str] | None = None
-    needs: frozenset[str] = frozenset()
+    needs: frozenset[str] | None = None
     max_price: Decimal | None = None
     currency: str | None = None
     max_sets: int | None = None
@@ -121,7 +121,7 @@ class Question:
         places: decimals of the prices.
         currency: of the prices; those in another are of unknown price.
         keep: the filter on single sets; None where none is asked.
-        needs: ids of sets, of which a row holds one at least; empty: it need not.
+        needs: ids of sets, of which a row holds one at least; None: it need not.
         others: the problem without those, whose rows are left out; None where none is needed.
     """
 
@@ -133,7 +133,7 @@ class Question:
     places: int
     currency: str | None
     keep: SetFilter | None
-    needs: frozenset[str] = frozenset()
+    needs: frozenset[str] | None = None
     others: Problem | None = None
 
     def rows(
@@ -143,14 +143,17 @@ class Question:
         found = rows(
             self.problem,
             window,
-            top=None if self.needs else top,
+            top=top if self.needs is None else None,
             max_price=self.max_price,
             max_sets=1 if single_sets else self.max_sets,
             min_grade=self.min_grade,
         )
-        if not self.needs:
+        needs = self.needs
+        if needs is None:
             return found
-        holding = (row for row in found if any(item.id in self.needs for item in row.items))
+        if not needs:
+            return iter(())
+        holding = (row for row in found if any(item.id in needs for item in row.items))
         return islice(holding, top)
 
     def count(self, window: Window) -> int:
@@ -186,14 +189,20 @@ def question(choices: Choices, request: Request) -> Question:
 
 
 def _problems(
-    choices: Choices, keep: SetFilter | None, needs: frozenset[str], currency: str | None = None
+    choices: Choices,
+    keep: SetFilter | None,
+    needs: frozenset[str] | None,
+    currency: str | None = None,
 ) -> tuple[Problem, Problem | None]:
     """The choices that pass a filter, and those of them that hold none of what is needed."""
+    problem = choices.problem(keep, currency)
+    if needs is None:
+        return problem, None
 
     def is_other(one: JudgedSet) -> bool:
         return one.gear_set.id not in needs and (keep is None or keep(one))
 
-    return choices.problem(keep, currency), choices.problem(is_other, currency) if needs else None
+    return problem, choices.problem(is_other, currency)
 
 
 def window_of(subject: Subject, request: Request) -> tuple[Fraction | None, Fraction | None]:

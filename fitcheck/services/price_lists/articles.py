@@ -27,8 +27,8 @@ from fitcheck.services.price_lists.wording.amounts import (
 )
 from fitcheck.services.price_lists.wording.availability import (
     Availability,
-    may_be_discontinued,
     read_availability,
+    words_of_stock,
 )
 from fitcheck.services.price_lists.wording.dates import doubtful_values
 from fitcheck.services.price_lists.wording.pairs import ratio_of_others
@@ -72,9 +72,6 @@ MARKS = frozenset({"x", "✓", "✔", "●", "•", "ja", "si", "oui", "yes"})
 _NO_MARKS = frozenset({"-", "--", "no", "nein", "non", "○"})
 _LEAST_WORD = 3
 """A supplier's word for a housing of fewer letters is looked for in its column only."""
-
-_FEW_WORDS = 3
-"""A line or remark of no more words is of nothing else."""
 
 _BLANK = Cell("", "", None)
 _NOTHING: Reading[Any] = empty(_BLANK)
@@ -226,7 +223,8 @@ class Words:
         names_housing: whether one of them speaks of a housing.
         speaks_of_prices: whether name or remark names a currency, a pack, or another price.
         may_repeat: whether one of them says an amount or a displacement, perhaps the row's own.
-        may_be_withdrawn: whether the remark or the heading has a word for what is sold no more.
+        none_left: what the words of the name, the remark or the heading say of stock, where they
+            say that none is left; else None.
     """
 
     name: str
@@ -235,7 +233,7 @@ class Words:
     names_housing: bool
     speaks_of_prices: bool
     may_repeat: bool
-    may_be_withdrawn: bool
+    none_left: Availability | None
 
 
 @dataclass
@@ -307,9 +305,10 @@ class Reader:
         teeth = parted_by_stages(teeth, stage)
         housing_cell, housing, named_housing = self._housing(row, free, section, words)
         price, availability = self._offer(row, free, words)
-        withdrawn = self._withdrawn(row, section, remark_cell, words)
-        if withdrawn and availability.status == "empty":
-            availability = replace(availability, status="read", value="discontinued")
+        withdrawn = self._withdrawn(row, section, free, words)
+        left = "discontinued" if withdrawn else words.none_left
+        if left and availability.status == "empty":
+            availability = replace(availability, status="read", value=left)
         return Article(
             layout=layout,
             row=row,
@@ -416,7 +415,7 @@ class Reader:
                     return sheet.address(row, number)
         return ""
 
-    def _withdrawn(self, row: int, section: str, remark: Cell, words: Words) -> str:
+    def _withdrawn(self, row: int, section: str, free: Sequence[Cell], words: Words) -> str:
         """Why the list seems to sell an article no more, where something but its stock says so."""
         layout = self.layout
         if layout.successor_column:
@@ -426,14 +425,11 @@ class Reader:
                 return f"!! {heading.strip()!r} says {' '.join(said.split())!r}"
         if layout.sheet.struck and self._cell(row, "part_number").struck:
             return "!! the row is struck through"
-        if not words.may_be_withdrawn:
+        if words.none_left is None:
             return ""
-        for cell in (remark, as_cell(section.rpartition(" | ")[2])):
-            if cell.blank or len(cell.text.split()) > _FEW_WORDS:
-                continue
-            stock = self._once("stock in words", cell)
-            if stock.certain and stock.value == "discontinued":
-                return f"!! {' '.join(cell.text.split())!r} is said of it"
+        for text in (*(cell.text for cell in free), section.rpartition(" | ")[2]):
+            if words_of_stock(text) == "discontinued":
+                return f"!! {' '.join(text.split())!r} is said of it"
         return ""
 
     def _readers_of_cells(self) -> dict[str, Callable[[Cell], Reading[Any]]]:
@@ -506,7 +502,7 @@ class Reader:
             names_housing=any(self._once("named housing", e).status != "empty" for e in bare),
             speaks_of_prices=says_amount or any(map(_speaks_of_prices, texts)),
             may_repeat=says_amount or any(DISPLACEMENT.search(fold(text)) for text in texts),
-            may_be_withdrawn=any(map(may_be_discontinued, (texts[1], last))),
+            none_left=next(filter(None, map(words_of_stock, (*texts, last))), None),
         )
         if len(self._texts) < _MOST_KEPT:
             self._texts[key] = kept

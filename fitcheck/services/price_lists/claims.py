@@ -29,7 +29,7 @@ from fitcheck.services.price_lists.name_words import key_of
 from fitcheck.services.price_lists.questions import ALWAYS_HARMLESS, HARMLESS, LEFT_OUT, clean_text
 from fitcheck.services.price_lists.wording import cues
 from fitcheck.services.price_lists.wording.amounts import DISPLACEMENT, amounts_said
-from fitcheck.services.price_lists.wording.availability import stock_spans
+from fitcheck.services.price_lists.wording.availability import stock_spans, words_of_stock
 from fitcheck.services.price_lists.wording.harmless import (
     ELIDED,
     NEVER,
@@ -334,7 +334,9 @@ class Claims:
         if self._harmless is not None:
             yield from (each.span() for each in self._harmless.finditer(folded))
         for start, end in stock_spans(folded, stock_column=kind == "stock"):
-            if kind == "stock" or folded[start:end] not in NEVER:
+            # What says that none is left must be read, and a column that is not read says it.
+            is_read = kind != "beside" or words_of_stock(folded[start:end]) is None
+            if kind == "stock" or (is_read and folded[start:end] not in NEVER):
                 yield start, end
 
     def _name_spans(self, folded: str) -> Iterator[Span]:

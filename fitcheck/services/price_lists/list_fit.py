@@ -16,7 +16,7 @@ if TYPE_CHECKING:  # what answers and screens need of a list does not bring in i
     from fitcheck.services.price_lists.outcomes import RowOutcome
     from fitcheck.services.price_lists.search import OpenList
 
-Fit = Literal["fits", "may-fit", "does-not-fit", "other-family", "no-gear-set"]
+Fit = Literal["fits", "may-fit", "unknown-engine", "does-not-fit", "other-family", "no-gear-set"]
 FITS: tuple[Fit, ...] = get_args(Fit)
 
 

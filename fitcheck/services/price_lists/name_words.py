@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from fitcheck.services.price_lists.wording.cues import WORDS
+from fitcheck.services.price_lists.wording.harmless import is_harmless
 from fitcheck.services.price_lists.wording.readings import fold
 from fitcheck.services.price_lists.wording.sizes import (
     SIZE_WORDS,
@@ -189,6 +190,14 @@ def bare_name(word: str) -> tuple[tuple[str, ...], Housings]:
     for each in reversed(mentions):
         text = f"{text[: each.start]} {text[each.end :]}"
     return _take_noise_out(text), housings
+
+
+def names_engine(word: str) -> bool:
+    """Whether a word for models may name an engine: `50 cm3`, `all models` and `2T` do not."""
+    tokens, _ = bare_name(word)
+    return any(
+        token.isalpha() and token not in _FILLERS and not is_harmless(token) for token in tokens
+    )
 
 
 def housings_behind(tokens: tuple[str, ...], folded: str) -> tuple[tuple[str, ...], Housings]:

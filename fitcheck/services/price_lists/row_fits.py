@@ -16,10 +16,12 @@ from fitcheck.model.gear_set import GearSet
 from fitcheck.rules.answers import Answer, Evidence, Verdict
 from fitcheck.rules.fit import set_answers
 from fitcheck.services.counter.choices import Choices, JudgedSet
+from fitcheck.services.counter.offer import stock_words
 from fitcheck.services.counter.request import Request, question
 from fitcheck.services.counter.subject import Subject
 from fitcheck.services.price_lists.housing_claims import BESIDE_MODELS
 from fitcheck.services.price_lists.list_fit import Fit, ListFit, RowFit
+from fitcheck.services.price_lists.name_words import names_engine
 from fitcheck.services.price_lists.names import Names, names_of
 from fitcheck.services.price_lists.outcomes import RowOutcome
 from fitcheck.services.price_lists.questions import Asks, Question
@@ -99,11 +101,18 @@ class _RowJudge:
         change = _change(self._subject, entry)
         if grade > 0:
             reason = f"only with {' and '.join(beside)}" if beside else ""
+            if one.offer.availability in ("out-of-stock", "discontinued"):
+                told = stock_words(one.offer, shelf_is_kept=False)
+                reason = f"{reason}, {told}" if reason else told
             return RowFit(row, "fits", entry, reason, beside=beside, change=change)
         answers = [*one.answers, *self._seats_alone(position, one)]
         against = _against(answers)
         if against is not None and grade < 0:
             return replace(_ruled_out(row, entry, against), change=change)
+        if any(a.rule == "family" and a.verdict is Verdict.UNPROVEN for a in answers) and (
+            unknown := self._unknown_engine(row, entry)
+        ):
+            return unknown
         # Where it may fit with another set only, the seat between the two is open.
         answer = next((a for a in answers if a.verdict is Verdict.UNPROVEN), against)
         assert answer is not None
@@ -135,6 +144,8 @@ class _RowJudge:
             families = families or self._families(opened, row, entry)
         if families and here not in families:
             return RowFit(row, "other-family", entry, f"for {or_list(families)}")
+        if not families and (unknown := self._unknown_engine(row, entry)):
+            return unknown
         asked = {each.asks for each in questions}
         if row.sheet in opened.doubts:
             reason = f"if {opened.doubts[row.sheet]}"
@@ -158,6 +169,17 @@ class _RowJudge:
         asked = [each for each in questions if each.asks in ("model", "families")]
         near = (choice for each in asked for choice in each.choices if choice in on_file)
         return list(dict.fromkeys([*row.families, *near]))
+
+    def _unknown_engine(self, row: RowOutcome, entry: Entry[GearSet] | None) -> RowFit | None:
+        """A row whose models are of no engine on file; None where one is, or it names none."""
+        if entry is None or entry.record.fits or self._subject.setting.words.listed(entry.record):
+            return None
+        names = [each for each in entry.record.listed_for.models if names_engine(each)]
+        if not names:
+            return None
+        reason = f"{or_list(map(repr, names))} is no engine on file"
+        places = (entry.span("listed_for", "models"),)
+        return RowFit(row, "unknown-engine", entry, reason, rule="family", places=places)
 
     def _families(
         self, opened: OpenList, row: RowOutcome, entry: Entry[GearSet] | None

@@ -353,7 +353,7 @@ def test_what_the_catalogue_says_too_is_unchanged(shop: Shop) -> None:
     ("line", "told"),
     [
         ("A-1;Pair;15/44;primary;Dunlin Ten;10;;51;yes", ["price 50.00 EUR -> 51.00 EUR"]),
-        ("A-1;Pair;15/44;primary;Dunlin Ten;10;;50;no", ["availability in-stock -> unknown"]),
+        ("A-1;Pair;15/44;primary;Dunlin Ten;10;;50;no", ["availability in-stock -> out-of-stock"]),
         ("A-1;Set;15/44;primary;Dunlin Ten;10;;50;yes", ["name Pair -> Set"]),
         ("A-1;;15/44;primary;Dunlin Tour;10;;50;", ["models Dunlin Ten -> Dunlin Tour"]),
         ("A-1;;15/44;primary;Dunlin Ten;12;;50;", ["wheel size 10 in -> 12 in"]),

@@ -90,6 +90,8 @@ def expected(verdicts: set[Verdict]) -> str:
 
 
 def reached(row: RowFit) -> str:
+    if row.fit == "unknown-engine":
+        return "may-fit"
     return row.fit if row.fit in ("fits", "may-fit") else "out"
 
 
@@ -198,12 +200,28 @@ ROWS = {
         ";Set;15/44;primary;Whimbrel 125;10;;40,00;yes",
         ("other-family", "for whimbrel-125"),
     ),
+    "for an engine that is not on file": (
+        "1;Set;15/44;primary;Kittiwake 80;;;40,00;yes",
+        ("unknown-engine", "'Kittiwake 80' is no engine on file"),
+    ),
+    "the same, and its price in question": (
+        "1;Set;15/44;primary;Kittiwake 80;;;1.234;yes",
+        ("unknown-engine", "'Kittiwake 80' is no engine on file"),
+    ),
+    "no word for a family": (
+        "1;Set;15/44;primary;;;;40,00;yes",
+        ("may-fit", "nothing says which family it is for"),
+    ),
+    "a word that names no engine": (
+        "1;Set;15/44;primary;50 cm3;;;40,00;yes",
+        ("may-fit", "listed for 50 cm3"),
+    ),
     "other goods": ("1;Gearbox oil;;;;;;4,00;yes", ("no-gear-set", "no gear set")),
 }
 
 
 @pytest.mark.parametrize("case", ROWS)
-def test_a_row_is_one_of_five(shop: Shop, case: str) -> None:
+def test_a_row_is_one_of_six(shop: Shop, case: str) -> None:
     line, (fit, reason) = ROWS[case]
     (row,) = fit_of(shop, line)
     assert (row.fit, row.reason[: len(reason)]) == (fit, reason)
@@ -230,6 +248,39 @@ def test_a_row_of_an_article_on_file(shop: Shop, case: str) -> None:
     (supplier, line), wanted = KNOWN[case]
     (row,) = fit_of(shop, line, supplier=supplier)
     assert (row.fit, row.rule) == wanted
+
+
+NONE_LEFT = {
+    "in the text, first": (
+        "DISCONTINUED Primary set;{}",
+        ("discontinued", "discontinued by the supplier"),
+    ),
+    "in the column of stock": (
+        "Primary set;{}discontinued",
+        ("discontinued", "discontinued by the supplier"),
+    ),
+    "in the text, last": (
+        "Primary set, sold out;{}",
+        ("out-of-stock", "out of stock at the supplier"),
+    ),
+    "in the column of stock, sold out": (
+        "Primary set;{}sold out",
+        ("out-of-stock", "out of stock at the supplier"),
+    ),
+    "nothing": ("Primary set;{}", ("to-order", "")),
+}
+
+
+@pytest.mark.parametrize("case", NONE_LEFT)
+def test_what_a_list_says_of_stock_is_told(shop: Shop, case: str) -> None:
+    line, wanted = NONE_LEFT[case]
+    row = line.format("15/44;primary;Dunlin 50;;;40,00;")
+    path = shop.put("list.csv", f"{HEAD}CG40.08;{row}\n")
+    lists = open_lists(replace(shop.catalogue, shelf={}), [str(path)], ["cordgrass"])
+    found, (fit,) = searched(lists, subject_of(lists.catalogue, "dunlin-twelve"))
+    (alone,) = [one for one in found if len(one.sets) == 1]
+    assert fit.rows[1].fit == "fits"
+    assert (alone.availability, fit.rows[1].reason) == wanted
 
 
 def test_a_retired_set_is_no_choice(shop: Shop) -> None:

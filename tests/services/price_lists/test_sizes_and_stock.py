@@ -141,13 +141,14 @@ def test_housings(text, free, column):
             )
         ],
         *[
-            (text, "unknown")
+            (text, "out-of-stock")
             for text in (
                 "0", "no", "nein", "out of stock", "sold out", "nicht lieferbar", "ausverkauft",
                 "esaurito", "non disponibile", "épuisé", "rupture de stock", "agotado",
-                "no disponible", "sin stock", "-", "unbekannt", "<1",
+                "no disponible", "sin stock", "<1",
             )
         ],
+        *[(text, "unknown") for text in ("-", "unbekannt", "unknown")],
         *[
             (text, None)
             for text in (
@@ -164,7 +165,7 @@ def test_availability(text, value):
 
 def test_availability_of_a_spreadsheet():
     assert read_availability(native(True)).value == "in-stock"
-    assert read_availability(native(False)).value == "unknown"
+    assert read_availability(native(False)).value == "out-of-stock"
     assert read_availability(native(dt.date(2026, 12, 10))).value == "to-order"
     assert read_availability(Cell("", "5", 5.0)).value == "in-stock"
 
@@ -179,3 +180,34 @@ def test_any_text_is_answered(text):
         read_housing(text, housing_column=True),
     ):
         assert (found.value is not None) == (found.status == "read")
+
+
+SAID = {
+    "DISCONTINUED Primary set": "discontinued",
+    "Primary set, discontinued": "discontinued",
+    "Primary set (discontinued) Dunlin 50": "discontinued",
+    "Primärsatz Dunlin 50 ausgelaufen": "discontinued",
+    "Primary set - sold out": "out-of-stock",
+    "Primary set": None,
+}
+
+
+@pytest.mark.parametrize("text", SAID)
+@pytest.mark.parametrize("as_remark", [False, True])
+def test_what_a_text_says_of_stock_is_the_stock_of_its_row(shop, text, as_remark):
+    name, remark = ("primary set", text) if as_remark else (text, "")
+    head = "Art. no.;Text;Teeth;Stage;Models;Price;Remarks\n"
+    _, row = shop.plan(f"{head}1;{name};15/44;primary;Dunlin 50;40,00;{remark}\n").rows
+    assert row.outcome == "new"
+    assert row.fields.get("availability") == SAID[text]
+
+
+def test_words_of_stock_that_may_be_said_of_something_else_are_asked(shop):
+    row = shop.row("1;Primary set for discontinued Dunlin 50;15/44;primary;Dunlin 50;;;40,00;")
+    assert row.outcome == "review"
+
+
+def test_what_an_unread_column_says_of_stock_is_asked(shop):
+    text = "Art. no.;Text;Teeth;Stage;Models;Price;Info\n1;set;15/44;primary;Dunlin 50;40,00;{}\n"
+    outcomes = [shop.plan(text.format(said)).rows[1].outcome for said in ("", "discontinued")]
+    assert outcomes == ["new", "review"]
