@@ -298,3 +298,35 @@ def test_a_name_almost_that_of_a_catalogue_file(
     ran = run("check", cwd=made)
     assert ran.code == 0
     assert (f"{name}:1:1: warning FC025" in ran.out) is named
+
+
+@table("word", ["Avocet Scrape", "scrape", "avocet-scr"])
+def test_a_model_without_a_machine_on_record_is_taken_as_it_was_sold(word: str, run: Run) -> None:
+    machine = json.loads(run("match", word, "-n1", "-Fjson", env=DEMO).out)["machine"]
+    asked = (machine["family"], machine["housing"], machine["wheel_size_in"])
+    assert asked == ("avocet-100", "mid", 12)
+    assert list(machine["pairs"].values()) == ["16/46", "15/54"]
+    said = " ".join(run("match", word, "-n1", env=DEMO).out.split())
+    assert "Taken for Avocet Scrape as it left the factory (16/46, 15/54, mid housing" in said
+    assert "Taken for Avocet Scrape" in run("match", word, "-n1", "-Fcsv", env=DEMO).err
+
+
+def test_a_machine_on_record_wins_over_the_model_and_an_option_over_the_factory(run: Run) -> None:
+    closed = json.loads(run("match", "dunlin ten street", "-n1", "-Fjson", env=DEMO).out)["machine"]
+    assert closed["housing"] is None
+    words = ("match", "scrape", "-t", "17/46,15/54", "-w10", "-n1", "-Fjson")
+    machine = json.loads(run(*words, env=DEMO).out)["machine"]
+    assert (machine["pairs"]["primary"], machine["wheel_size_in"]) == ("17/46", 10)
+
+
+def test_a_model_of_two_trains_is_listed_with_lines_that_go_on(tmp_path: Path, run: Run) -> None:
+    made = tmp_path / "catalog"
+    shutil.copytree(DEMO["FITCHECK_CATALOG"], made)
+    family = made / "families/avocet-100.yaml"
+    text = family.read_text(encoding="utf-8")
+    family.write_text(text.replace("Avocet Reserve", "Avocet Scrape"), encoding="utf-8")
+    ran = run("match", "scrape", cwd=tmp_path)
+    assert ran.code == 2
+    for words in ("16/46 15/54 -f avocet-100 -H mid -w 12", "14/48 16/56 -f avocet-100 -H long -w"):
+        assert f"fitcheck match {words}" in ran.err
+    assert run("match", "scrape", "-w16", "-n1", cwd=tmp_path).code == 0

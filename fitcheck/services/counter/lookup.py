@@ -64,6 +64,34 @@ def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
     return _find(catalogue, "machine", name)
 
 
+def names_machine(catalogue: Catalogue, word: str) -> bool:
+    """Whether a word is the id or the whole name of a machine on record."""
+    return word in catalogue.machines or bool(_sharing(catalogue.machines, word))
+
+
+def trains_of_model(catalogue: Catalogue, word: str) -> list[tuple[Entry[Family], int]]:
+    """The whole factory trains of the model that a word names, else of those that it begins.
+
+    Where the word is a family's own name, or that of a machine's record, refused or not, no model
+    is meant.
+
+    Returns:
+        Each family with the position of its train.
+    """
+    if _sharing(catalogue.families, word) or word in catalogue.failed["machine"]:
+        return []
+    trains = {
+        f"{family.id} {at}": (family, at)
+        for family in catalogue.families.values()
+        for at, train in enumerate(family.record.factory_trains)
+        if family.record.train_pairs(train) is not None
+    }
+    models = {key: family.record.factory_trains[at].models for key, (family, at) in trains.items()}
+    plain = plain_word(word)
+    whole = [key for key in trains if plain and plain in map(plain_word, models[key])]
+    return [trains[key] for key in whole or _begun(models, word, inner=True)]
+
+
 def find_tune(catalogue: Catalogue, name: str, place: str | None = None) -> Entry[Tune]:
     """A state of tune by id or name.
 
