@@ -330,3 +330,25 @@ def test_a_model_of_two_trains_is_listed_with_lines_that_go_on(tmp_path: Path, r
     for words in ("16/46 15/54 -f avocet-100 -H mid -w 12", "14/48 16/56 -f avocet-100 -H long -w"):
         assert f"fitcheck match {words}" in ran.err
     assert run("match", "scrape", "-w16", "-n1", cwd=tmp_path).code == 0
+
+
+@table(
+    ("words", "near"),
+    [
+        (["match", "kurlew"], "curlew-fen, curlew-estuary or 'Curlew Marsh'"),
+        (["match", "curlw"], "curlew-fen, curlew-estuary or 'Curlew Marsh'"),
+        (["match", "redshenk"], "redshank-slip or redshank-creek"),
+        (["match", "dunlin 12"], "dunlin-twelve or dunlin-twelve-pipe"),
+        (["match", "dulnin 10"], "dunlin-ten, dunlin-ten-pipe, "),
+        (["match", "avocet scrpe"], "'Avocet Scrape'"),
+        (["options", "kurlew"], "curlew-125"),
+    ],
+)
+def test_a_misspelt_name_is_told_what_is_near(words: list[str], near: str, run: Run) -> None:
+    ran = run(*words, env=DEMO)
+    assert (ran.code, ran.out) == (2, "")
+    assert f"did you mean {near}" in ran.err
+
+
+def test_another_engine_is_not_near(run: Run) -> None:
+    assert "did you mean" not in run("match", "dunlin 70", env=DEMO).err

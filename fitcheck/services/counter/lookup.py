@@ -12,8 +12,8 @@ from decimal import Decimal, InvalidOperation
 from typing import Any, TypeVar
 
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.diagnostics.suggest import nearest, or_list
-from fitcheck.errors import UsageError
+from fitcheck.diagnostics.suggest import near_names, nearest, or_list
+from fitcheck.errors import UsageError, clip
 from fitcheck.model.family import Family
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
@@ -44,14 +44,29 @@ def find_family(catalogue: Catalogue, name: str, place: str | None = None) -> En
         return catalogue.families[name]
     named = sorted(model_words(catalogue).get(plain_word(name), ()))
     sharing = [catalogue.families[id_] for id_ in named]
-    return _find(catalogue, "family", name, place, sharing)
+    try:
+        return _find(catalogue, "family", name, place, sharing)
+    except NameTakenError:
+        raise
+    except UsageError as error:
+        near = [family.id for family in near_families(catalogue, name)]
+        if not near or "did you mean" in str(error):
+            raise
+        where = f"{place}: " if place else ""
+        said = f"{where}no engine family {clip(name, 60)!r}; did you mean {or_list(near)}?"
+        raise UsageError(said) from None
 
 
-def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
+def find_machine(catalogue: Catalogue, name: str, *, sold: bool = False) -> Entry[Machine]:
     """A machine by id or name.
 
+    Args:
+        catalogue: where to look.
+        name: id or name.
+        sold: whether the models of factory trains are told too, where they are near.
+
     Raises:
-        UsageError: unknown, with the nearest id, a name that several share, or that of a family.
+        UsageError: unknown, with the nearest names, a name that several share, or that of a family.
     """
     known = catalogue.machines
     families = [] if _sharing(known, name) else _sharing(catalogue.families, name)
@@ -61,7 +76,88 @@ def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
             f"its machines are {or_list(theirs)}" if theirs else "none of its machines is on file"
         )
         raise UsageError(f"{name!r} is an engine family, not a machine; {there}")
-    return _find(catalogue, "machine", name)
+    try:
+        return _find(catalogue, "machine", name)
+    except NameTakenError:
+        raise
+    except UsageError:
+        near = near_machines(catalogue, name, sold=sold)
+        if not near:
+            raise
+        raise UsageError(f"no machine {clip(name, 60)!r}; did you mean {or_list(near)}?") from None
+
+
+def near_machines(catalogue: Catalogue, name: str, *, sold: bool) -> list[str]:
+    """What may be meant by a name that no machine goes by, as it is typed to a command.
+
+    Machines and models with about such a name; else those of the families with about such a name.
+    What is no number of such a family has to be the wheel size: `dunlin 12` is a Dunlin on 12 in.
+
+    Args:
+        catalogue: where to look.
+        name: as it was given.
+        sold: whether models count that no machine on record is named after.
+    """
+    begun = [id_ for id_ in catalogue.machines if _begins(id_, name)]
+    if begun:
+        return begun
+    typed = {one.record.name: id_ for id_, one in catalogue.machines.items()}
+    typed |= {id_: id_ for id_ in catalogue.machines}
+    trains = [
+        (family.id, train)
+        for family in catalogue.families.values()
+        for train in family.record.factory_trains
+    ]
+    models = [model for _, train in trains for model in train.models] if sold else []
+    near = near_names(name, [*typed, *models])
+    if near:
+        own = [typed[word] if word in typed else _typed_model(catalogue, word) for word in near]
+        return list(dict.fromkeys(filter(None, own)))
+    for family in near_families(catalogue, name):
+        wheel = _other_numbers(family, name)
+        near += [
+            id_
+            for id_, one in catalogue.machines.items()
+            if one.record.family == family.id and wheel <= {str(one.record.wheel_size_in)}
+        ]
+        near += [
+            _typed_model(catalogue, model)
+            for id_, train in trains
+            if sold and id_ == family.id and wheel <= {str(train.wheel_size_in)}
+            for model in train.models
+        ]
+    return list(filter(None, near))
+
+
+def _typed_model(catalogue: Catalogue, model: str) -> str:
+    """How a model is typed to a command; empty where a machine on record is named so."""
+    recorded = names_machine(catalogue, model) or begun_by(catalogue, "machine", model)
+    return "" if recorded else repr(model)
+
+
+def near_families(catalogue: Catalogue, name: str) -> list[Entry[Family]]:
+    """The families whose names have about the letters of this one.
+
+    What numbers it holds are those of the family, or the size of one of its wheels.
+    """
+    letters: dict[str, list[Entry[Family]]] = {}
+    for family in catalogue.families.values():
+        for word in {" ".join(_LETTERS.findall(each)) for each in _written_names(family)}:
+            letters.setdefault(word, []).append(family)
+    near = near_names(" ".join(_LETTERS.findall(name)), letters)
+    found = {family.id: family for word in near for family in letters[word]}
+    return [
+        family
+        for family in found.values()
+        if _other_numbers(family, name)
+        <= {str(train.wheel_size_in) for train in family.record.factory_trains}
+    ]
+
+
+def _other_numbers(family: Entry[Family], name: str) -> set[str]:
+    """The numbers in a name that are in none of a family's."""
+    own = {number for each in _written_names(family) for number in _NUMBER.findall(each)}
+    return set(_NUMBER.findall(name)) - own
 
 
 def names_machine(catalogue: Catalogue, word: str) -> bool:
@@ -287,6 +383,8 @@ def _begun(names: Mapping[str, Iterable[str]], word: str, *, inner: bool) -> lis
     ]
 
 
+_LETTERS = re.compile(r"[^\W\d_]+")
+_NUMBER = re.compile(r"\d+")
 _RUN = re.compile(r"\d+|[^\W\d_]+")
 
 
