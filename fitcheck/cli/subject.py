@@ -92,19 +92,45 @@ def split_words(
     return words[0], words[1:]
 
 
-def split_alone(words: tuple[str, ...], options: dict[str, Any]) -> str | None:
+def split_alone(
+    catalogue: Catalogue, words: tuple[str, ...], options: dict[str, Any]
+) -> str | None:
     """The machine or family named, of a command that takes no sets; None where it is by counts.
 
     Raises:
         click.UsageError: there are more words than name one.
+        UsageError: they are tooth counts without a slash.
     """
+    from fitcheck.diagnostics.suggest import or_list
+    from fitcheck.services.counter.lookup import near_machines, trains_of_model
+
     name, more = split_words(words, options)
     if more and options["family"] is not None:
         raise click.UsageError("give a machine or --family, not both")
-    if more:
-        raise click.UsageError(f"one name is enough, and {clip(' '.join(more), 60)!r} follows it")
-    return name
+    if not more:
+        return name
+    whole = " ".join(words)
+    if _NUMBERS.fullmatch(whole):
+        read_counts(whole)
+    said = f"one name is enough, and {clip(' '.join(more), 60)!r} follows it"
+    kinds = [kind for kind in ("machine", "family") if _names_one(catalogue, kind, whole)]
+    if kinds or trains_of_model(catalogue, whole):
+        said += f"; put the name in quotes: {clip(whole, 60)!r}"
+    elif name is not None and not _names_one(catalogue, "machine", name):
+        near = near_machines(catalogue, whole, sold=True)
+        said += f"; did you mean {or_list(near)}?" if near else ""
+    raise click.UsageError(said)
 
+
+def _names_one(catalogue: Catalogue, kind: str, word: str) -> bool:
+    """Whether records of a kind go by a word, or begin with it."""
+    from fitcheck.services.counter.lookup import begun_by, names_record
+
+    return names_record(catalogue, kind, word) or bool(begun_by(catalogue, kind, word))
+
+
+_NUMBERS = re.compile(r"[0-9]{1,3}([, ]+[0-9]{1,3})+,?")
+"""Tooth counts as somebody types them who knows no slash."""
 
 _COUNTS = re.compile(r"[0-9]{1,3}[/:x×][0-9]{1,3}(,[0-9]{1,3}[/:x×][0-9]{1,3}){0,2},?")
 
@@ -180,11 +206,13 @@ def _model(
     Raises:
         UsageError: several trains may be meant, and nobody picks one.
     """
-    from fitcheck.services.counter.lookup import begun_by, names_machine, trains_of_model
+    from fitcheck.services.counter.lookup import trains_of_model
     from fitcheck.services.counter.subject import names_file
 
-    if names_file(word) or names_machine(catalogue, word) or begun_by(catalogue, "machine", word):
+    if names_file(word) or _names_one(catalogue, "machine", word):
         return None
+    if _NUMBERS.fullmatch(word):
+        read_counts(word)
     found = trains_of_model(catalogue, word)
     for key, attribute in (("wheel", "wheel_size_in"), ("housing", "housing")):
         like = [

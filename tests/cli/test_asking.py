@@ -352,3 +352,25 @@ def test_a_misspelt_name_is_told_what_is_near(words: list[str], near: str, run: 
 
 def test_another_engine_is_not_near(run: Run) -> None:
     assert "did you mean" not in run("match", "dunlin 70", env=DEMO).err
+
+
+@table(
+    ("line", "said"),
+    [
+        ("match red shank", "put the name in quotes: 'red shank'"),
+        ("match dunlin ten pipe", "put the name in quotes: 'dunlin ten pipe'"),
+        ("match avocet scrape", "put the name in quotes: 'avocet scrape'"),
+        ("match dunlin 12", "did you mean dunlin-twelve"),
+        ("match 15 46 14 55", "write 15/46 14/55"),
+        ("match 15,46 14,55", "write 15/46 14/55"),
+        ("identify 15 46 14 55", "write 15/46 14/55"),
+        ("why 15,46 MA-1545", "write 15/46"),
+        ("match -t 15,46,14,55 -f dunlin-50", "write 15/46 14/55"),
+    ],
+)
+def test_what_is_typed_in_several_words_is_told_how_to_write(
+    line: str, said: str, run: Run
+) -> None:
+    ran = run(*line.split(), env=DEMO)
+    assert ran.code == 2
+    assert said in ran.err

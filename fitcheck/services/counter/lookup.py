@@ -131,7 +131,7 @@ def near_machines(catalogue: Catalogue, name: str, *, sold: bool) -> list[str]:
 
 def _typed_model(catalogue: Catalogue, model: str) -> str:
     """How a model is typed to a command; empty where a machine on record is named so."""
-    recorded = names_machine(catalogue, model) or begun_by(catalogue, "machine", model)
+    recorded = names_record(catalogue, "machine", model) or begun_by(catalogue, "machine", model)
     return "" if recorded else repr(model)
 
 
@@ -160,9 +160,10 @@ def _other_numbers(family: Entry[Family], name: str) -> set[str]:
     return set(_NUMBER.findall(name)) - own
 
 
-def names_machine(catalogue: Catalogue, word: str) -> bool:
-    """Whether a word is the id or the whole name of a machine on record."""
-    return word in catalogue.machines or bool(_sharing(catalogue.machines, word))
+def names_record(catalogue: Catalogue, kind: str, word: str) -> bool:
+    """Whether records of a kind go by a word as it stands."""
+    records = catalogue.entries(kind)
+    return word in records or bool(_sharing(records, word))
 
 
 def trains_of_model(catalogue: Catalogue, word: str) -> list[tuple[Entry[Family], int]]:
