@@ -374,3 +374,17 @@ def test_what_is_typed_in_several_words_is_told_how_to_write(
     ran = run(*line.split(), env=DEMO)
     assert ran.code == 2
     assert said in ran.err
+
+
+def test_one_choice_is_no_range(tmp_path: Path) -> None:
+    ran = Terminal("match", "13/46", "14/54", "-n1", cwd=tmp_path, env=DEMO).type("1")
+    assert "1 takes it, any other key stops>" in ran.text
+    assert ran.code in {0, 3}
+
+
+@table("command", ["match 15/40 14/55 -n1", "match 15/40 14/55 -n1 -l", "why 15/40 14/55 MA-1545"])
+def test_a_law_that_cannot_be_judged_says_what_to_give(command: str, run: Run) -> None:
+    words, reason = [*command.split(), "-f", "dunlin-50"], "the roll-out is not known; give --tyre"
+    said = " ".join(run(*words, env=DEMO).out.split())
+    assert f"ot judged: {reason}" in said
+    assert reason not in run(*words, "--tyre", "90/90-10", env=DEMO).out
