@@ -259,7 +259,7 @@ def _as_sold(
     given = {key: options[key] if options[key] is not None else sold[key] for key in sold}
     subject = _counted(catalogue, {**options, **given})
     model = " or ".join(train.models)
-    counts = ", ".join(map(str, sold["teeth"]))
+    counts = ", ".join(map(str, family.record.train_pairs(train) or ()))
     told = with_hint(
         f"Taken for {model} as it left the factory ({counts}, {train.housing} housing, "
         f"{train.wheel_size_in} in wheel), since no machine of this name is on record",
