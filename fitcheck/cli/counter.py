@@ -184,8 +184,8 @@ def match_command(
     from fitcheck.services.counter.choices import Choices
     from fitcheck.services.counter.match import match_choices
 
-    machine = split_alone(words, options)
     with open_catalogue(catalog) as catalogue:
+        machine = split_alone(catalogue, words, options)
         lists, known = _open_lists(catalogue, options)
         subject = read_subject(known, machine, options)
         request = replace(_read_request(known, options, output_format, everything), margins=margins)
@@ -444,7 +444,7 @@ def _read_family(
     from fitcheck.services.counter.lookup import find_family
 
     options |= {"family": None, "teeth": None}
-    name = split_alone(words, options)
+    name = split_alone(catalogue, words, options)
     housing, wheel = options["housing"], options["wheel"]
     if name is not None:
         family = find_family(catalogue, whole_name(catalogue, "family", name))

@@ -27,6 +27,7 @@ from fitcheck.errors import UsageError, clip
 
 if TYPE_CHECKING:
     from fitcheck.catalogue.reader import Catalogue, Entry
+    from fitcheck.model.family import Family
     from fitcheck.model.gear_set import GearSet
     from fitcheck.services.counter.combination import Combination
     from fitcheck.services.counter.identify import Candidate
@@ -91,19 +92,45 @@ def split_words(
     return words[0], words[1:]
 
 
-def split_alone(words: tuple[str, ...], options: dict[str, Any]) -> str | None:
+def split_alone(
+    catalogue: Catalogue, words: tuple[str, ...], options: dict[str, Any]
+) -> str | None:
     """The machine or family named, of a command that takes no sets; None where it is by counts.
 
     Raises:
         click.UsageError: there are more words than name one.
+        UsageError: they are tooth counts without a slash.
     """
+    from fitcheck.diagnostics.suggest import or_list
+    from fitcheck.services.counter.lookup import near_machines, trains_of_model
+
     name, more = split_words(words, options)
     if more and options["family"] is not None:
         raise click.UsageError("give a machine or --family, not both")
-    if more:
-        raise click.UsageError(f"one name is enough, and {clip(' '.join(more), 60)!r} follows it")
-    return name
+    if not more:
+        return name
+    whole = " ".join(words)
+    if _NUMBERS.fullmatch(whole):
+        read_counts(whole)
+    said = f"one name is enough, and {clip(' '.join(more), 60)!r} follows it"
+    kinds = [kind for kind in ("machine", "family") if _names_one(catalogue, kind, whole)]
+    if kinds or trains_of_model(catalogue, whole):
+        said += f"; put the name in quotes: {clip(whole, 60)!r}"
+    elif name is not None and not _names_one(catalogue, "machine", name):
+        near = near_machines(catalogue, whole, sold=True)
+        said += f"; did you mean {or_list(near)}?" if near else ""
+    raise click.UsageError(said)
 
+
+def _names_one(catalogue: Catalogue, kind: str, word: str) -> bool:
+    """Whether records of a kind go by a word, or begin with it."""
+    from fitcheck.services.counter.lookup import begun_by, names_record
+
+    return names_record(catalogue, kind, word) or bool(begun_by(catalogue, kind, word))
+
+
+_NUMBERS = re.compile(r"[0-9]{1,3}([, ]+[0-9]{1,3})+,?")
+"""Tooth counts as somebody types them who knows no slash."""
 
 _COUNTS = re.compile(r"[0-9]{1,3}[/:x×][0-9]{1,3}(,[0-9]{1,3}[/:x×][0-9]{1,3}){0,2},?")
 
@@ -121,7 +148,10 @@ def read_subject(catalogue: Catalogue, machine: str | None, options: dict[str, A
     """
     from fitcheck.services.counter.subject import with_idler_seats
 
-    if machine is not None:
+    model = None if machine is None else _model(catalogue, machine, options)
+    if model is not None:
+        subject = _as_sold(catalogue, *model, options)
+    elif machine is not None:
         subject = _recorded(catalogue, machine, options)
     else:
         subject = _counted(catalogue, options)
@@ -138,8 +168,7 @@ def _recorded(catalogue: Catalogue, machine: str, options: dict[str, Any]) -> Su
     from fitcheck.services.counter.subject import names_file, subject_of
 
     pairs = options["teeth"]
-    if options["family"] is not None:
-        raise click.UsageError("give a machine or --family, not both")
+    _refuse_both(options)
     if not names_file(machine):
         machine = whole_name(catalogue, "machine", machine)
     subject = subject_of(catalogue, machine)
@@ -162,6 +191,82 @@ def _recorded(catalogue: Catalogue, machine: str, options: dict[str, Any]) -> Su
         tune = find_tune(catalogue, whole_name(catalogue, "tune", options["tune"]))
         subject = replace(subject, tune=tune)
     return subject
+
+
+def _refuse_both(options: dict[str, Any]) -> None:
+    if options["family"] is not None:
+        raise click.UsageError("give a machine or --family, not both")
+
+
+def _model(
+    catalogue: Catalogue, word: str, options: dict[str, Any]
+) -> tuple[Entry[Family], int] | None:
+    """The factory train of the model that a word names; None where a machine on record is meant.
+
+    Raises:
+        UsageError: several trains may be meant, and nobody picks one.
+    """
+    from fitcheck.services.counter.lookup import trains_of_model
+    from fitcheck.services.counter.subject import names_file
+
+    if names_file(word) or _names_one(catalogue, "machine", word):
+        return None
+    if _NUMBERS.fullmatch(word):
+        read_counts(word)
+    found = trains_of_model(catalogue, word)
+    for key, attribute in (("wheel", "wheel_size_in"), ("housing", "housing")):
+        like = [
+            (family, at)
+            for family, at in found
+            if getattr(family.record.factory_trains[at], attribute) == options[key]
+        ]
+        found = like or found
+    if len(found) < 2:
+        return found[0] if found else None
+    path = click.get_current_context().command_path
+    ready = [f"{path} {_sold_words(family, at)}" for family, at in found]
+    shown = [
+        f"{' or '.join(family.record.factory_trains[at].models)}: {_sold_words(family, at)}"
+        for family, at in found
+    ]
+    what = f"{clip(word, 60)!r} is sold with {len(found)} factory trains"
+    return found[pick(what, shown, f"{what}; go on with: {'; '.join(ready)}")]
+
+
+def _sold_words(family: Entry[Family], at: int) -> str:
+    """What names a factory train to a command."""
+    train = family.record.factory_trains[at]
+    counts = " ".join(map(str, family.record.train_pairs(train) or ()))
+    return f"{counts} -f {family.id} -H {train.housing} -w {train.wheel_size_in}"
+
+
+def _as_sold(
+    catalogue: Catalogue, family: Entry[Family], at: int, options: dict[str, Any]
+) -> Subject:
+    """A machine as its model left the factory, with what the options say instead."""
+    from dataclasses import replace
+
+    from fitcheck.services.counter.audience import with_hint
+
+    _refuse_both(options)
+    train = family.record.factory_trains[at]
+    sold = {
+        "family": family.id,
+        "teeth": family.record.train_pairs(train),
+        "housing": train.housing,
+        "wheel": train.wheel_size_in,
+    }
+    given = {key: options[key] if options[key] is not None else sold[key] for key in sold}
+    subject = _counted(catalogue, {**options, **given})
+    model = " or ".join(train.models)
+    counts = ", ".join(map(str, family.record.train_pairs(train) or ()))
+    told = with_hint(
+        f"Taken for {model} as it left the factory ({counts}, {train.housing} housing, "
+        f"{train.wheel_size_in} in wheel), since no machine of this name is on record",
+        "count the teeth before you order.",
+    )
+    _tell_beside_table(told)
+    return replace(subject, name=model, told=(told, *subject.told))
 
 
 def _counted(catalogue: Catalogue, options: dict[str, Any]) -> Subject:
@@ -200,10 +305,15 @@ def _counted(catalogue: Catalogue, options: dict[str, Any]) -> Subject:
         subject = replace(subject, tune=factory)
         assumed = f"Taken for an engine in factory condition: {factory.record.name}"
         told.append(with_hint(assumed, "-T names another tune."))
+    _tell_beside_table(*told)
+    return replace(subject, told=(*subject.told, *told))
+
+
+def _tell_beside_table(*told: str) -> None:
+    """Tell remarks where what is asked for is a table, which has no room for them."""
     if click.get_current_context().params.get("output_format") in TABLES:
         for line in told:
-            tell(line)  # a table has no room for it
-    return replace(subject, told=(*subject.told, *told))
+            tell(line)
 
 
 def _with_tyre(catalogue: Catalogue, subject: Subject, options: dict[str, Any]) -> Subject:

@@ -107,7 +107,8 @@ def pick(head: str, shown: Sequence[str], several: str) -> int:
         click.echo(f"  {key}  {one_line(shown[at])}")
     if len(shown) > len(keys):
         click.echo(f"     and {len(shown) - len(keys)} more: type more of the name")
-    key = read_key(f"1 to {len(keys)}, any other key stops> ")
+    choice = f"1 to {len(keys)}" if len(keys) > 1 else "1 takes it"
+    key = read_key(f"{choice}, any other key stops> ")
     if key not in keys:
         raise UsageError(several)
     return keys[key]

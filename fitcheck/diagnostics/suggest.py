@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable
 
 _CUTOFF = 70.0
+_AS_NEAR = 5.0
+"""Names whose likeness differs by less, of 100, are equally likely (judgement)."""
 _DIGIT = re.compile(r"\d")
 
 
@@ -44,6 +46,26 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
         if best != second and _DIGIT.sub("", best) == _DIGIT.sub("", second):
             return None
     return best
+
+
+def near_names(word: str, known: Iterable[str], limit: int = 5) -> list[str]:
+    """All known names that are about as near to a mistyped one as the nearest, nearest first.
+
+    Digits count as for `nearest`.
+    """
+    from rapidfuzz import fuzz, process, utils  # noqa: PLC0415 - start-up goes without it
+
+    digits = digits_of(word)
+    names = [name for name in known if not digits or digits_of(name) == digits]
+    found = process.extract(
+        word,
+        names,
+        scorer=fuzz.ratio,
+        processor=utils.default_process,
+        score_cutoff=_CUTOFF,
+        limit=limit,
+    )
+    return [str(name) for name, score, _ in found if score >= found[0][1] - _AS_NEAR]
 
 
 def one_slip(word: str, known: Iterable[str]) -> list[str]:

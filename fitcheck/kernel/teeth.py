@@ -145,6 +145,9 @@ def read_train(text: str) -> tuple[Pair, ...]:
     parts = [part for part in re.split(r"[,;+\s]+", closed) if part]
     if not parts:
         raise TeethError(f"no tooth counts given; {_TRAIN_SHAPE}")
+    if all(part.isdecimal() for part in parts) and len(parts) in {2, 4, 6}:
+        pairs = " ".join(map("/".join, zip(parts[::2], parts[1::2], strict=True)))
+        raise TeethError(f"{_shown(text)} has no slash; write {pairs}")
     if len(parts) > 3:
         raise TeethError(f"a train has one to three stages, here are {len(parts)}")
     return tuple(read_pair(part) for part in parts)

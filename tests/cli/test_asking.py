@@ -298,3 +298,93 @@ def test_a_name_almost_that_of_a_catalogue_file(
     ran = run("check", cwd=made)
     assert ran.code == 0
     assert (f"{name}:1:1: warning FC025" in ran.out) is named
+
+
+@table("word", ["Avocet Scrape", "scrape", "avocet-scr"])
+def test_a_model_without_a_machine_on_record_is_taken_as_it_was_sold(word: str, run: Run) -> None:
+    machine = json.loads(run("match", word, "-n1", "-Fjson", env=DEMO).out)["machine"]
+    asked = (machine["family"], machine["housing"], machine["wheel_size_in"])
+    assert asked == ("avocet-100", "mid", 12)
+    assert list(machine["pairs"].values()) == ["16/46", "15/54"]
+    said = " ".join(run("match", word, "-n1", env=DEMO).out.split())
+    assert "Taken for Avocet Scrape as it left the factory (16/46, 15/54, mid housing" in said
+    assert "Taken for Avocet Scrape" in run("match", word, "-n1", "-Fcsv", env=DEMO).err
+
+
+def test_a_machine_on_record_wins_over_the_model_and_an_option_over_the_factory(run: Run) -> None:
+    closed = json.loads(run("match", "dunlin ten street", "-n1", "-Fjson", env=DEMO).out)["machine"]
+    assert closed["housing"] is None
+    words = ("match", "scrape", "-t", "17/46,15/54", "-w10", "-n1", "-Fjson")
+    machine = json.loads(run(*words, env=DEMO).out)["machine"]
+    assert (machine["pairs"]["primary"], machine["wheel_size_in"]) == ("17/46", 10)
+
+
+def test_a_model_of_two_trains_is_listed_with_lines_that_go_on(tmp_path: Path, run: Run) -> None:
+    made = tmp_path / "catalog"
+    shutil.copytree(DEMO["FITCHECK_CATALOG"], made)
+    family = made / "families/avocet-100.yaml"
+    text = family.read_text(encoding="utf-8")
+    family.write_text(text.replace("Avocet Reserve", "Avocet Scrape"), encoding="utf-8")
+    ran = run("match", "scrape", cwd=tmp_path)
+    assert ran.code == 2
+    for words in ("16/46 15/54 -f avocet-100 -H mid -w 12", "14/48 16/56 -f avocet-100 -H long -w"):
+        assert f"fitcheck match {words}" in ran.err
+    assert run("match", "scrape", "-w16", "-n1", cwd=tmp_path).code == 0
+
+
+@table(
+    ("words", "near"),
+    [
+        (["match", "kurlew"], "curlew-fen, curlew-estuary or 'Curlew Marsh'"),
+        (["match", "curlw"], "curlew-fen, curlew-estuary or 'Curlew Marsh'"),
+        (["match", "redshenk"], "redshank-slip or redshank-creek"),
+        (["match", "dunlin 12"], "dunlin-twelve or dunlin-twelve-pipe"),
+        (["match", "dulnin 10"], "dunlin-ten, dunlin-ten-pipe, "),
+        (["match", "avocet scrpe"], "'Avocet Scrape'"),
+        (["options", "kurlew"], "curlew-125"),
+    ],
+)
+def test_a_misspelt_name_is_told_what_is_near(words: list[str], near: str, run: Run) -> None:
+    ran = run(*words, env=DEMO)
+    assert (ran.code, ran.out) == (2, "")
+    assert f"did you mean {near}" in ran.err
+
+
+def test_another_engine_is_not_near(run: Run) -> None:
+    assert "did you mean" not in run("match", "dunlin 70", env=DEMO).err
+
+
+@table(
+    ("line", "said"),
+    [
+        ("match red shank", "put the name in quotes: 'red shank'"),
+        ("match dunlin ten pipe", "put the name in quotes: 'dunlin ten pipe'"),
+        ("match avocet scrape", "put the name in quotes: 'avocet scrape'"),
+        ("match dunlin 12", "did you mean dunlin-twelve"),
+        ("match 15 46 14 55", "write 15/46 14/55"),
+        ("match 15,46 14,55", "write 15/46 14/55"),
+        ("identify 15 46 14 55", "write 15/46 14/55"),
+        ("why 15,46 MA-1545", "write 15/46"),
+        ("match -t 15,46,14,55 -f dunlin-50", "write 15/46 14/55"),
+    ],
+)
+def test_what_is_typed_in_several_words_is_told_how_to_write(
+    line: str, said: str, run: Run
+) -> None:
+    ran = run(*line.split(), env=DEMO)
+    assert ran.code == 2
+    assert said in ran.err
+
+
+def test_one_choice_is_no_range(tmp_path: Path) -> None:
+    ran = Terminal("match", "13/46", "14/54", "-n1", cwd=tmp_path, env=DEMO).type("1")
+    assert "1 takes it, any other key stops>" in ran.text
+    assert ran.code in {0, 3}
+
+
+@table("command", ["match 15/40 14/55 -n1", "match 15/40 14/55 -n1 -l", "why 15/40 14/55 MA-1545"])
+def test_a_law_that_cannot_be_judged_says_what_to_give(command: str, run: Run) -> None:
+    words, reason = [*command.split(), "-f", "dunlin-50"], "the roll-out is not known; give --tyre"
+    said = " ".join(run(*words, env=DEMO).out.split())
+    assert f"ot judged: {reason}" in said
+    assert reason not in run(*words, "--tyre", "90/90-10", env=DEMO).out

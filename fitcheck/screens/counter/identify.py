@@ -9,7 +9,7 @@ from fitcheck.kernel.gearing import overall_reduction
 from fitcheck.kernel.rounding import decimal_text
 from fitcheck.kernel.teeth import Pair
 from fitcheck.screens.screen import Screen
-from fitcheck.services.counter.identify import Candidate, Slip
+from fitcheck.services.counter.identify import Candidate, Slip, with_wheel
 
 TITLES = {
     Slip.EXACT: "These counts exactly",
@@ -44,12 +44,16 @@ def print_candidates(out: Screen, pairs: Sequence[Pair], found: Sequence[Candida
             "No factory train on file explains these counts by one slip. Count again before you "
             f"order: {_COUNT_AGAIN[0].lower()}{_COUNT_AGAIN[1:]}"
         )
+    ready = with_wheel(found)
     for slip, group in groupby(found, key=lambda one: one.slip):
         out.line()
         style = {Slip.EXACT: "green", Slip.TWO_SLIPS: "dim"}.get(slip, "yellow")
         out.line(TITLES[slip], style)
         for one in group:
             _print_candidate(out, one)
+            if one in ready:
+                line = one.command if one.slip is Slip.EXACT else f"if so: {one.command}"
+                out.paragraph(line, "    ")
 
 
 def _print_candidate(out: Screen, one: Candidate) -> None:
@@ -72,4 +76,3 @@ def _print_candidate(out: Screen, one: Candidate) -> None:
     for detail in details:
         out.paragraph(detail, "    ")
     out.line(f"    {one.place}", "dim")
-    out.paragraph(one.command if one.slip is Slip.EXACT else f"if so: {one.command}", "    ")

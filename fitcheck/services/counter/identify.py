@@ -15,6 +15,10 @@ from fitcheck.kernel.rounding import percent
 from fitcheck.kernel.teeth import Pair
 from fitcheck.model.family import FactoryTrain, Family
 from fitcheck.model.fields import Stage
+from fitcheck.model.gear_set import GearSet
+from fitcheck.rules.answers import Verdict, judge
+from fitcheck.rules.fit import idler_seat, set_answers
+from fitcheck.rules.setting import ListWords, Setting
 
 
 @unique
@@ -74,6 +78,11 @@ class Candidate:
     def place(self) -> str:
         """file:line:column of the train."""
         return self.family.place("factory_trains", self.train)
+
+    @property
+    def has_wheel(self) -> bool:
+        """Whether the train is for the wheel size that was given, or none was."""
+        return self.wheel_size_in in (None, self.factory_train.wheel_size_in)
 
     @property
     def words(self) -> str:
@@ -154,8 +163,7 @@ def identify(
                 )
 
     def order(candidate: Candidate) -> tuple[int, bool, str, int]:
-        other_wheel = wheel_size_in not in (None, candidate.factory_train.wheel_size_in)
-        return (candidate.slip, other_wheel, candidate.family.id, candidate.train)
+        return (candidate.slip, not candidate.has_wheel, candidate.family.id, candidate.train)
 
     return sorted(found, key=order)
 
@@ -163,14 +171,20 @@ def identify(
 def likely_families(found: Sequence[Candidate]) -> list[list[Candidate]]:
     """The candidates that count, by family, most likely first.
 
-    Those whose counts agree, where there are any; else those by one slip; else all.
+    Those whose counts agree, where there are any; else those by one slip; else all. Of these, those
+    for the wheel size that was given, where there are any.
     """
     agree = [one for one in found if one.slip == found[0].slip <= Slip.OTHER_WHEEL]
     near = agree or [one for one in found if one.slip < Slip.TWO_SLIPS] or found
     families: dict[str, list[Candidate]] = {}
-    for one in near:
+    for one in with_wheel(near):
         families.setdefault(one.family.id, []).append(one)
     return list(families.values())
+
+
+def with_wheel(found: Sequence[Candidate]) -> Sequence[Candidate]:
+    """The candidates for the wheel size that was given; all, where none is."""
+    return [one for one in found if one.has_wheel] or found
 
 
 class _Reading(NamedTuple):
@@ -230,7 +244,7 @@ def _readings(  # noqa: PLR0917 (one call, all of one kind)
             "grouping",
             "write pinion and wheel of one stage together",
         )
-    yield from _read_changed_stage(catalogue, family, factory, counted)
+    yield from _read_changed_stage(catalogue, family, train, factory, counted)
     yield from _swapped_digits(names, factory, counted)
     yield from _two_slips(names, factory, counted)
 
@@ -344,6 +358,7 @@ def _part(
 def _read_changed_stage(
     catalogue: Catalogue,
     family: Entry[Family],
+    train: FactoryTrain,
     factory: tuple[Pair, ...],
     counted: tuple[Pair, ...],
 ) -> Iterator[_Reading]:
@@ -357,6 +372,7 @@ def _read_changed_stage(
         for entry in catalogue.gear_sets.values()
         if entry.record.pairs.get(stage) == pair
         and any(claim.family == family.id for claim in entry.record.fits)
+        and _may_be_in(catalogue, entry, family, train, changed)
     )
     if sets:
         change = far_change(factory, counted)
@@ -370,3 +386,20 @@ def _read_changed_stage(
             f"whether the {stage} pair was changed before{far}",
             sets,
         )
+
+
+def _may_be_in(
+    catalogue: Catalogue,
+    gear_set: Entry[GearSet],
+    family: Entry[Family],
+    train: FactoryTrain,
+    changed: int,
+) -> bool:
+    """Whether no rule keeps a set out of the housing of a train whose other gears stayed."""
+    stages = family.record.train_stages
+    setting = Setting(family, train.housing, stages, ListWords.of(catalogue))
+    answers = set_answers(gear_set, setting)
+    seats = [idler_seat(gear_set, None, changed, setting)] if changed + 1 < len(stages) else []
+    seats += [idler_seat(None, gear_set, changed - 1, setting)] if changed else []
+    answers += filter(None, seats)
+    return judge(answers).verdict is not Verdict.RULED_OUT

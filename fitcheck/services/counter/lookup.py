@@ -1,19 +1,15 @@
-"""Records by what people call them: id, name or alias; case, spaces and marks do not matter.
-
-A number that no set goes by may be near one, also by what a spreadsheet did to it.
-"""
+"""Records by what people call them: id, name or alias; case, spaces and marks do not matter."""
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from decimal import Decimal, InvalidOperation
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, TypeVar
 
 from fitcheck.catalogue.reader import Catalogue, Entry
-from fitcheck.diagnostics.suggest import nearest, or_list
-from fitcheck.errors import UsageError
+from fitcheck.diagnostics.suggest import near_names, nearest, or_list
+from fitcheck.errors import UsageError, clip
 from fitcheck.model.family import Family
 from fitcheck.model.fields import Record
 from fitcheck.model.gear_set import GearSet
@@ -21,6 +17,7 @@ from fitcheck.model.machine import Machine
 from fitcheck.model.trade import Supplier, Tune, VariatorKit, VehicleClass
 from fitcheck.model.tyre import Tyre
 from fitcheck.rules.setting import model_words, plain_word
+from fitcheck.services.counter.near_numbers import begins, unknown_set
 from fitcheck.services.counter.succession import way_on, ways_on
 
 R = TypeVar("R", bound=Record)
@@ -44,14 +41,29 @@ def find_family(catalogue: Catalogue, name: str, place: str | None = None) -> En
         return catalogue.families[name]
     named = sorted(model_words(catalogue).get(plain_word(name), ()))
     sharing = [catalogue.families[id_] for id_ in named]
-    return _find(catalogue, "family", name, place, sharing)
+    try:
+        return _find(catalogue, "family", name, place, sharing)
+    except NameTakenError:
+        raise
+    except UsageError as error:
+        near = [family.id for family in near_families(catalogue, name)]
+        if not near or "did you mean" in str(error):
+            raise
+        where = f"{place}: " if place else ""
+        said = f"{where}no engine family {clip(name, 60)!r}; did you mean {or_list(near)}?"
+        raise UsageError(said) from None
 
 
-def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
+def find_machine(catalogue: Catalogue, name: str, *, sold: bool = False) -> Entry[Machine]:
     """A machine by id or name.
 
+    Args:
+        catalogue: where to look.
+        name: id or name.
+        sold: whether the models of factory trains are told too, where they are near.
+
     Raises:
-        UsageError: unknown, with the nearest id, a name that several share, or that of a family.
+        UsageError: unknown, with the nearest names, a name that several share, or that of a family.
     """
     known = catalogue.machines
     families = [] if _sharing(known, name) else _sharing(catalogue.families, name)
@@ -61,7 +73,117 @@ def find_machine(catalogue: Catalogue, name: str) -> Entry[Machine]:
             f"its machines are {or_list(theirs)}" if theirs else "none of its machines is on file"
         )
         raise UsageError(f"{name!r} is an engine family, not a machine; {there}")
-    return _find(catalogue, "machine", name)
+    try:
+        return _find(catalogue, "machine", name)
+    except NameTakenError:
+        raise
+    except UsageError:
+        near = near_machines(catalogue, name, sold=sold)
+        if not near:
+            raise
+        raise UsageError(f"no machine {clip(name, 60)!r}; did you mean {or_list(near)}?") from None
+
+
+def near_machines(catalogue: Catalogue, name: str, *, sold: bool) -> list[str]:
+    """What may be meant by a name that no machine goes by, as it is typed to a command.
+
+    Machines and models with about such a name; else those of the families with about such a name.
+    What is no number of such a family has to be the wheel size: `dunlin 12` is a Dunlin on 12 in.
+
+    Args:
+        catalogue: where to look.
+        name: as it was given.
+        sold: whether models count that no machine on record is named after.
+    """
+    begun = [id_ for id_ in catalogue.machines if begins(id_, name)]
+    if begun:
+        return begun
+    typed = {one.record.name: id_ for id_, one in catalogue.machines.items()}
+    typed |= {id_: id_ for id_ in catalogue.machines}
+    trains = [
+        (family.id, train)
+        for family in catalogue.families.values()
+        for train in family.record.factory_trains
+    ]
+    models = [model for _, train in trains for model in train.models] if sold else []
+    near = near_names(name, [*typed, *models])
+    if near:
+        own = [typed[word] if word in typed else _typed_model(catalogue, word) for word in near]
+        return list(dict.fromkeys(filter(None, own)))
+    for family in near_families(catalogue, name):
+        wheel = _other_numbers(family, name)
+        near += [
+            id_
+            for id_, one in catalogue.machines.items()
+            if one.record.family == family.id and wheel <= {str(one.record.wheel_size_in)}
+        ]
+        near += [
+            _typed_model(catalogue, model)
+            for id_, train in trains
+            if sold and id_ == family.id and wheel <= {str(train.wheel_size_in)}
+            for model in train.models
+        ]
+    return list(filter(None, near))
+
+
+def _typed_model(catalogue: Catalogue, model: str) -> str:
+    """How a model is typed to a command; empty where a machine on record is named so."""
+    recorded = names_record(catalogue, "machine", model) or begun_by(catalogue, "machine", model)
+    return "" if recorded else repr(model)
+
+
+def near_families(catalogue: Catalogue, name: str) -> list[Entry[Family]]:
+    """The families whose names have about the letters of this one.
+
+    What numbers it holds are those of the family, or the size of one of its wheels.
+    """
+    letters: dict[str, list[Entry[Family]]] = {}
+    for family in catalogue.families.values():
+        for word in {" ".join(_LETTERS.findall(each)) for each in _written_names(family)}:
+            letters.setdefault(word, []).append(family)
+    near = near_names(" ".join(_LETTERS.findall(name)), letters)
+    found = {family.id: family for word in near for family in letters[word]}
+    return [
+        family
+        for family in found.values()
+        if _other_numbers(family, name)
+        <= {str(train.wheel_size_in) for train in family.record.factory_trains}
+    ]
+
+
+def _other_numbers(family: Entry[Family], name: str) -> set[str]:
+    """The numbers in a name that are in none of a family's."""
+    own = {number for each in _written_names(family) for number in _NUMBER.findall(each)}
+    return set(_NUMBER.findall(name)) - own
+
+
+def names_record(catalogue: Catalogue, kind: str, word: str) -> bool:
+    """Whether records of a kind go by a word as it stands."""
+    records = catalogue.entries(kind)
+    return word in records or bool(_sharing(records, word))
+
+
+def trains_of_model(catalogue: Catalogue, word: str) -> list[tuple[Entry[Family], int]]:
+    """The whole factory trains of the model that a word names, else of those that it begins.
+
+    Where the word is a family's own name, or that of a machine's record, refused or not, no model
+    is meant.
+
+    Returns:
+        Each family with the position of its train.
+    """
+    if _sharing(catalogue.families, word) or word in catalogue.failed["machine"]:
+        return []
+    trains = {
+        f"{family.id} {at}": (family, at)
+        for family in catalogue.families.values()
+        for at, train in enumerate(family.record.factory_trains)
+        if family.record.train_pairs(train) is not None
+    }
+    models = {key: family.record.factory_trains[at].models for key, (family, at) in trains.items()}
+    plain = plain_word(word)
+    whole = [key for key in trains if plain and plain in map(plain_word, models[key])]
+    return [trains[key] for key in whole or _begun(models, word, inner=True)]
 
 
 def find_tune(catalogue: Catalogue, name: str, place: str | None = None) -> Entry[Tune]:
@@ -259,6 +381,8 @@ def _begun(names: Mapping[str, Iterable[str]], word: str, *, inner: bool) -> lis
     ]
 
 
+_LETTERS = re.compile(r"[^\W\d_]+")
+_NUMBER = re.compile(r"\d+")
 _RUN = re.compile(r"\d+|[^\W\d_]+")
 
 
@@ -300,18 +424,12 @@ def _written_names(entry: Entry[Any]) -> list[str]:
 
 def _unknown(what: str, name: str, known: Sequence[str], prefix: str = "") -> str:
     shown = name if len(name) <= 60 else name[:57] + "..."
-    near = or_list(one for one in known if _begins(one, name)) or nearest(name, known)
+    near = or_list(one for one in known if begins(one, name)) or nearest(name, known)
     if near:
         return f"{prefix}no {what} {shown!r}; did you mean {near}?"
     if not known:
         return f"{prefix}no {what} {shown!r}; the catalogue holds none"
     return f"{prefix}no {what} {shown!r}; there is {or_list(known)}"
-
-
-def _begins(whole: str, name: str) -> bool:
-    """Whether a name is another one broken off."""
-    plain = plain_word(name)
-    return len(plain) >= _BEGINNING and plain_word(whole).startswith(plain)
 
 
 def find_housing(family: Entry[Family], name: str) -> str:
@@ -332,112 +450,3 @@ def find_housing(family: Entry[Family], name: str) -> str:
     if plain and len(found) == 1:
         return found[0]
     raise UsageError(f"{family.id} has no housing {name!r}; it has {or_list(housings)}")
-
-
-_POWER = re.compile(r"[0-9](?:[.,][0-9]{1,14})?[eE][+-]?[0-9]{1,3}", re.ASCII)
-_LIKE_DIGITS = str.maketrans({"o": "0", "i": "1", "l": "1"})
-"""Letters that are read as digits; of plain words, which are small."""
-_EATEN = "a spreadsheet {}: import that column as text"
-_SHOWN = 5
-_FEW = 8
-"""So many sets are all told of where nothing is near."""
-_BEGINNING = 3
-"""A name broken off sooner says too little."""
-_SHORTEST = 4
-"""A slip in a shorter name leaves nothing to know it by."""
-
-
-def as_power(name: str) -> Decimal | None:
-    """The number that a spreadsheet shows as a power of ten, such as 1.20E+04; else None."""
-    if not _POWER.fullmatch(name.strip()):
-        return None
-    try:
-        return Decimal(name.strip().replace(",", "."))
-    except InvalidOperation:  # pragma: no cover - the pattern leaves nothing to refuse
-        return None
-
-
-def unknown_set(name: str, sets: Mapping[str, Entry[GearSet]]) -> str:
-    """The refusal of a name that no gear set goes by, in one line.
-
-    Args:
-        name: as it was given.
-        sets: the gear sets there are, by id.
-    """
-    if not name.strip():
-        return "no part is named; give an id, a part number or an alias"
-    shown = name if len(name) <= 60 else name[:57] + "..."
-    what = f"no gear set {shown!r}"
-    if not sets:
-        return f"{what}; the catalogue holds none"
-    near, eaten = _near(name, sets)
-    if near:
-        return f"{what}; did you mean {or_list(near, _SHOWN)}?{f' ({eaten})' * bool(eaten)}"
-    if eaten:
-        return f"{what}; {eaten}"
-    if len(sets) <= _FEW:
-        return f"{what}; there is {or_list(sets)}"
-    return f"{what}, and none like it of {len(sets):,}; give the id or the whole part number"
-
-
-def _near(name: str, sets: Mapping[str, Entry[GearSet]]) -> tuple[list[str], str]:
-    """Sets that may be meant, and what a spreadsheet did to the number, if it did."""
-    plain = plain_word(name)
-    power = as_power(name)
-    if power is not None:
-        found = _sets_like(sets, lambda each: each.isdecimal() and Decimal(each) == power)
-        return found, _EATEN.format("writes long numbers as powers of ten")
-    zeros = _sets_like(sets, lambda each: bool(plain) and each.lstrip("0") == plain.lstrip("0"))
-    if zeros:
-        return zeros, _EATEN.format("takes zeros from the front of numbers")
-    words, digits = _words_of(name), plain.translate(_LIKE_DIGITS)
-    found = _sets_like(sets, lambda each: each in words or each.translate(_LIKE_DIGITS) == digits)
-    if found:
-        return found, ""
-    fuzzy = nearest(name, sets)
-    if fuzzy is not None:
-        return [fuzzy], ""
-    if plain.isdecimal():
-        ends = [_label(entry) for entry in sets.values() if plain.lstrip("0") in _ends(entry)]
-        if ends:
-            return ends, ""
-    slips = _sets_like(sets, lambda each: _is_one_slip(plain, each))
-    begun = _sets_like(sets, lambda each: _begins(each, plain))
-    return slips or begun * (len(begun) <= _FEW), ""
-
-
-def _is_one_slip(one: str, other: str) -> bool:
-    """Whether two names differ by one sign, or by two neighbours that changed places."""
-    from rapidfuzz.distance import OSA  # noqa: PLC0415 - start-up goes without it
-
-    if len(one) != len(other) or len(one) < _SHORTEST:
-        return False
-    return OSA.distance(one, other, score_cutoff=1) == 1
-
-
-def _sets_like(sets: Mapping[str, Entry[GearSet]], is_near: Callable[[str], bool]) -> list[str]:
-    """The sets of which a plain name is near, as they are told."""
-    return [_label(entry) for entry in sets.values() if any(map(is_near, _plain(entry)))]
-
-
-def _words_of(name: str) -> set[str]:
-    """The words of a name that hold a digit, plain: of `no. 1540` its number."""
-    words = {plain_word(word) for word in name.replace("#", " ").split()}
-    return {word for word in words if any(map(str.isdecimal, word))}
-
-
-def _ends(entry: Entry[GearSet]) -> set[str]:
-    """The last run of figures of each name, without zeros in front."""
-    names = (entry.id, entry.record.part_number, *entry.record.aliases)
-    runs = (re.findall(r"[0-9]+", name) for name in names)
-    return {found[-1].lstrip("0") for found in runs if found}
-
-
-def _plain(entry: Entry[GearSet]) -> set[str]:
-    names = (entry.id, entry.record.part_number, *entry.record.aliases)
-    return {plain_word(name) for name in names}
-
-
-def _label(entry: Entry[GearSet]) -> str:
-    number = entry.record.part_number
-    return entry.id if number == entry.id else f"{entry.id} (no. {number})"

@@ -49,10 +49,21 @@ def first_sentences(subject: Subject) -> list[str]:
 def class_limit(subject: Subject) -> str | None:
     """The design speed of the class a machine is in, in a few words; None where none is known."""
     found = _class_with_ceiling(subject)
-    if found is None or (subject.entry is None and not found.is_own):
+    why = None if found is None else _not_judged(subject)
+    if found is None or (subject.entry is None and why is None):
         return None
-    whose = "" if found.is_own else "no class on file; its family: "
-    return f"{whose}{found.entry.record.name}: {found.limit}"
+    whose = "" if found.is_own or subject.entry is None else "no class on file; its family: "
+    limit = f"{whose}{found.entry.record.name}: {found.limit}"
+    return limit if why is None else f"{limit}; not judged: {why}"
+
+
+def _not_judged(subject: Subject) -> str | None:
+    """Why no speed is there to judge the law by: the roll-out is not known; None where it is."""
+    from fitcheck.services.road.inputs import is_roll_out_known  # noqa: PLC0415 - for the road alone
+
+    if is_roll_out_known(subject):
+        return None
+    return with_hint("the roll-out is not known", "give --tyre SIZE")
 
 
 def _remarks_on_counts(subject: Subject) -> list[str]:
@@ -250,6 +261,9 @@ def _class_ceiling(subject: Subject) -> Iterator[str]:
     if found is None:
         return
     record, limit = found.entry.record, found.limit
+    why = _not_judged(subject)
+    if why is not None:
+        yield around(why, "Law not judged: ", ".")
     if found.is_own:
         yield (
             f"Registered as {record.name}, {record.place}: {limit}. More road speed may take it "

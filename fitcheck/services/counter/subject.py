@@ -351,7 +351,7 @@ def names_file(reference: str) -> bool:
 
 def _machine_entry(catalogue: Catalogue, reference: str) -> Entry[Machine]:
     if not names_file(reference):
-        return find_machine(catalogue, reference)
+        return find_machine(catalogue, reference, sold=True)
     entries, findings = read_records(Path(reference))
     errors = [finding for finding in findings if finding.severity == "error"]
     if errors:

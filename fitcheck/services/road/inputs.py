@@ -102,6 +102,11 @@ def is_known_on_road(subject: Subject) -> bool:
     return True
 
 
+def is_roll_out_known(subject: Subject) -> bool:
+    """Whether anything on file says how far a wheel turn takes a machine."""
+    return (subject.roll_out or _factory_roll_out(subject, [])) is not None
+
+
 def gather(subject: Subject, asked: RoadAsked | None = None) -> Inputs:
     """Collect the inputs for a machine.
 

@@ -11,7 +11,7 @@ from fitcheck.catalogue.ledger.line import MOST
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.errors import UsageError, clip
 from fitcheck.rules.setting import plain_word
-from fitcheck.services.counter.lookup import as_power
+from fitcheck.services.counter.near_numbers import as_power
 from fitcheck.services.shelf.parts import Part, clean_words, find_part
 from fitcheck.services.shelf.shop_lists import Columns, ShopList, ShopRow, read_shop_list
 

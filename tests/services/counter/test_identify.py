@@ -13,7 +13,10 @@ from hypothesis import strategies as st
 from fitcheck.answers.identify import identify_answer
 from fitcheck.catalogue.reader import Catalogue
 from fitcheck.kernel.teeth import Pair, TeethError, read_pair, read_train
-from fitcheck.services.counter.identify import Slip, gear_names, identify
+from fitcheck.rules.answers import Verdict
+from fitcheck.services.counter.combination import combine
+from fitcheck.services.counter.identify import Slip, gear_names, identify, with_wheel
+from fitcheck.services.counter.subject import subject_from_counts
 from tests.conftest import demo_catalogue, some, table
 
 CATALOGUE = demo_catalogue()
@@ -39,7 +42,7 @@ def slip_of(family_id: str, factory, train, counted, wheel) -> Slip | None:
         Slip.STAGES_SWAPPED: Counter(counted) == Counter(factory),
         Slip.WHEELS_SWAPPED: all(same_gears),
         Slip.GEARS_REGROUPED: Counter(have) == Counter(should),
-        Slip.REGEARED: regeared(family_id, factory, counted),
+        Slip.REGEARED: regeared(family_id, train, factory, counted),
         Slip.DIGITS_SWAPPED: any(
             [sorted(pair) for pair in zip(slipped[::2], slipped[1::2], strict=True)]
             == [[pair.driver, pair.driven] for pair in counted]
@@ -61,7 +64,7 @@ def flat(pairs) -> list[int]:
     return [count for pair in pairs for count in (pair.driver, pair.driven)]
 
 
-def regeared(family_id: str, factory, counted) -> bool:
+def regeared(family_id: str, train, factory, counted) -> bool:
     changed = [i for i, pair in enumerate(factory) if pair != counted[i]]
     if len(changed) != 1 or len(factory) == 1:
         return False
@@ -69,8 +72,21 @@ def regeared(family_id: str, factory, counted) -> bool:
     return any(
         entry.record.pairs.get(stage) == counted[changed[0]]
         and family_id in {claim.family for claim in entry.record.fits}
+        and goes_in(family_id, train, factory, entry)
         for entry in CATALOGUE.gear_sets.values()
     )
+
+
+def goes_in(family_id: str, train, factory, entry) -> bool:
+    """Whether `why` rules the set out for the machine as it left the factory."""
+    subject = subject_from_counts(
+        CATALOGUE,
+        family_id,
+        factory,
+        housing_name=train.housing,
+        wheel_size_in=train.wheel_size_in,
+    )
+    return combine(subject, [entry]).judgement.verdict is not Verdict.RULED_OUT
 
 
 def check(counted: tuple[Pair, ...], wheel: int | None) -> list[Slip]:
@@ -332,3 +348,18 @@ def test_readings_say_what_to_look_at_again(small):
     regeared = first("15/38,13/49")
     assert regeared.sets == ("M1", "M4")
     assert "whether the primary pair was changed" in regeared.check
+
+
+def test_a_set_that_a_housing_rules_out_explains_no_train_there():
+    found = identify(CATALOGUE, read_train("13/48 14/55"))
+    explained = {one.factory_train.housing for one in found if "CG-40.04" in one.sets}
+    # Its wheel is 76.92 mm over the tips; short clears 76, mid 76.5.
+    assert explained == {"long"}
+
+
+def test_a_wheel_that_is_given_narrows_what_goes_on():
+    pairs = read_train("13/48 14/55")
+    found = identify(CATALOGUE, pairs, 13)
+    assert {one.factory_train.wheel_size_in for one in found} > {12, 13}
+    assert {one.factory_train.wheel_size_in for one in with_wheel(found)} == {13}
+    assert with_wheel(identify(CATALOGUE, pairs, 8)) == identify(CATALOGUE, pairs, 8)
