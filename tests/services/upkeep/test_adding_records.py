@@ -113,7 +113,7 @@ def test_a_machine_goes_behind_the_last_of_its_family_and_no_other_line_changes(
     ("changes", "said"),
     [
         ({"family": None}, "--family is missing; there is knot-50 or stint-50"),
-        ({"family": "knott"}, "no engine family 'knott'; there is knot-50 or stint-50"),
+        ({"family": "knott"}, "no engine family 'knott'; did you mean knot-50?"),
         ({"pairs": COUNTS[:1]}, r"knot-50 has 2 stages \(primary, secondary\), counted 1"),
         ({"given": {"housing": "mid"}}, "housing: knot-50 has no housing 'mid'"),
         ({"given": {"tune": "stok"}}, "tune: no tune 'stok'; did you mean stock"),
