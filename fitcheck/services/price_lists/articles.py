@@ -7,7 +7,6 @@ from collections.abc import Callable, Collection, Hashable, Mapping, Sequence, S
 from dataclasses import InitVar, dataclass, field, replace
 from decimal import Decimal
 from functools import cache, cached_property, partial
-from statistics import median
 from typing import Any
 
 from fitcheck.kernel.teeth import Pair
@@ -16,7 +15,8 @@ from fitcheck.model.trade import ListField
 from fitcheck.services.price_lists.entries import PartNumber, read_part_number
 from fitcheck.services.price_lists.headings.layout import Layout, is_ditto
 from fitcheck.services.price_lists.reading import Cell, Native
-from fitcheck.services.price_lists.reading.cells import Place, plain_text
+from fitcheck.services.price_lists.reading.cells import Place
+from fitcheck.services.price_lists.usual_prices import UsualPrices
 from fitcheck.services.price_lists.wording.amounts import (
     DISPLACEMENT,
     NumberStyle,
@@ -81,22 +81,6 @@ _SURE_NUMBER = re.compile(r"[A-Za-z]+[0-9]{5,}[A-Za-z]?")
 _A_NUMBER = "Qqqqq"
 """Stands for the row's own part number in a text, which says the same with any number."""
 _MOST_KEPT = 50_000
-_ENOUGH_PRICES = 5
-"""So many prices say what is usual (judgement)."""
-
-_FAR_PRICE = 4
-"""So many times more or less than usual a price seems to be a slip.
-
-Judgement: a train of three pairs may cost three times what one pair does, and five are a pack.
-"""
-
-_WHOLE_PACK = 1.25
-"""No more than so many times the price of its pieces a pack costs (judgement)."""
-
-_MOST_ABOVE = 4
-_NEARLY_ALL = 0.8
-"""A column up to so many times the price, in such a share of the rows, holds list prices."""
-
 _SAMPLE = 1000
 """So many names of a list tell its language."""
 
@@ -261,7 +245,7 @@ class Reader:
     _kept: dict[tuple[str, Cell], Reading[Any]] = field(init=False, default_factory=dict)
     _texts: dict[Hashable, Words] = field(init=False, default_factory=dict)
     _readers: dict[str, Callable[[Cell], Reading[Any]]] = field(init=False)
-    _likes: dict[int, dict[Hashable, Decimal]] = field(init=False, default_factory=dict)
+    _prices: UsualPrices = field(init=False)
     _number: str = field(init=False, default="")
     _taught: str = field(init=False)
 
@@ -274,6 +258,7 @@ class Reader:
         self._line_notes = layout.notes_on_lines
         self._apart = {*layout.unmarked, *sheet.formats, *sheet.struck, *sheet.merged}
         self._readers = self._readers_of_cells()
+        self._prices = UsualPrices(layout, self._amount, self._group_of)
         teeth, value = layout.columns.get("teeth"), sheet.value
         columns = (teeth.column, teeth.second) if teeth is not None else ()
         doubtful = {
@@ -328,7 +313,7 @@ class Reader:
             named_housing=named_housing,
             housing_field=housing_cell.address,
             price=price,
-            odd_price=self._odd_price(row, price),
+            odd_price=self._prices.speak_against(row, price),
             availability=availability,
             name=" ".join(name_cell.text.split()),
             words=words,
@@ -603,7 +588,7 @@ class Reader:
 
     def _is_spanish(self) -> bool:
         """Whether the list is in Spanish, by its headings and names."""
-        names = (self._cell(row, "name").text for row in self._sample)
+        names = (self._cell(row, "name").text for row in self.layout.data_rows[:_SAMPLE])
         return speaks_spanish((*self.layout.headings.values(), *names))
 
     def _offer(
@@ -636,101 +621,14 @@ class Reader:
             currency=self.currency,
         )
 
-    def _odd_price(self, row: int, price: Reading[Price]) -> str:
-        """What other amounts of the list say against a price, one sentence; or empty."""
-        if not price.certain or price.value is None:
-            return ""
-        amount, usual = price.value.amount, self._usual_price
-        for column, heading in self._list_prices:
-            listed = self._amount(row, column)
-            if listed is not None and listed < amount:
-                return f"The column {heading.strip()!r} says less: {listed}."
-        for column, heading in self._counts_of_packs:
-            count = _whole(self.layout.sheet.value(row, column))
-            like = self._price_of_like(row, column) if count > 1 else None
-            if like and count**0.5 < amount / like <= count * _WHOLE_PACK:
-                told = f"The column {heading.strip()!r}" if heading.strip() else "Another column"
-                return f"{told} says {count}, and like ones cost about {like}."
-        if usual is None or usual / _FAR_PRICE <= amount <= usual * _FAR_PRICE:
-            return ""
-        return f"The list's other prices are about {usual}."
-
     @cached_property
     def style(self) -> NumberStyle:
         """How the column of prices writes its amounts."""
         return find_number_style(self._cell(row, "price") for row in self.layout.data_rows)
 
-    @property
-    def _sample(self) -> list[int]:
-        return self.layout.data_rows[:_SAMPLE]
-
-    @cached_property
-    def _usual_price(self) -> Decimal | None:
-        """What an article of the table usually costs; None where few prices say it."""
-        column = self.layout.columns.get("price")
-        amounts = [self._amount(row, column.column) for row in self._sample if column]
-        known = [each for each in amounts if each]
-        return median(known) if len(known) >= _ENOUGH_PRICES else None
-
-    @cached_property
-    def _counts_of_packs(self) -> list[tuple[int, str]]:
-        """Columns that are not read, with a one in most rows and other whole numbers in some."""
-        found = []
-        for column, heading in self._columns_beside:
-            values = [self.layout.sheet.value(row, column) for row in self._sample]
-            counts = [1 if value is None else _whole(value) for value in values]
-            if all(counts) and len(counts) > counts.count(1) > len(counts) / 2:
-                found.append((column, heading))
-        return found
-
-    @property
-    def _columns_beside(self) -> list[tuple[int, str]]:
-        """All columns that are not read, with their headings; empty where they have none."""
-        layout = self.layout
-        read = {each for c in layout.columns.values() for each in (c.column, c.second)}
-        read |= {layout.ratio_column, layout.terms.unit_column, *layout.matrix}
-        headings = dict(layout.others)
-        return [
-            (each, headings.get(each, ""))
-            for each in range(1, layout.sheet.column_count + 1)
-            if each not in read
-        ]
-
-    def _price_of_like(self, row: int, column: int) -> Decimal | None:
-        """What others of one piece cost: those of the same group, models and stage."""
-        if column not in self._likes:
-            price = self.layout.columns["price"].column
-            amounts: dict[Hashable, list[Decimal]] = {}
-            for other in self._sample:
-                amount = self._amount(other, price)
-                if amount and self.layout.sheet.value(other, column) in (None, 1, "1"):
-                    amounts.setdefault(self._group_of(other), []).append(amount)
-            self._likes[column] = {group: median(each) for group, each in amounts.items()}
-        return self._likes[column].get(self._group_of(row))
-
     def _group_of(self, row: int) -> Hashable:
         cells = (self._cell(row, name).text for name in ("models", "stage"))
         return self.layout.sections.get(row, ""), *cells
-
-    @cached_property
-    def _list_prices(self) -> list[tuple[int, str]]:
-        """Columns with an amount somewhat above the price in nearly all rows: list prices."""
-        price = self.layout.columns.get("price")
-        if price is None:
-            return []
-        own = {row: self._amount(row, price.column) for row in self._sample}
-        found = []
-        for column, heading in self.layout.others:
-            both = [
-                (each, other)
-                for row, each in own.items()
-                if each and (other := self._amount(row, column)) is not None
-            ]
-            above = sum(each <= other <= _MOST_ABOVE * each for each, other in both)
-            differ = sum(each != other for each, other in both)
-            if len(both) >= _ENOUGH_PRICES and min(above, differ) >= _NEARLY_ALL * len(both):
-                found.append((column, heading))
-        return found
 
     def _amount(self, row: int, column: int) -> Decimal | None:
         """The amount in a cell; None where there is none for certain."""
@@ -768,12 +666,6 @@ def _marked_models(layout: Layout, row: int) -> tuple[str, tuple[str, ...]]:
         elif text and text not in _NO_MARKS:
             unsure.append(f"{heading}: {text}")
     return ", ".join(models), tuple(unsure)
-
-
-def _whole(value: Native) -> int:
-    """The whole number above zero that a cell holds, as a number or a text; 0 for another."""
-    text = plain_text(value).strip()
-    return int(text) if text.isdecimal() else 0
 
 
 def _is_worded(cell: Cell) -> bool:
